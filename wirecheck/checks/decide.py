@@ -1,0 +1,48 @@
+"""The common shape of a check: a question asked of every reachable state, the smallest failing one shown."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from wirecheck.checks.finding import Finding
+from wirecheck.checks.fuses import pardoned
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from wirecheck.checks.pair import Case, Pair
+
+
+def decide(
+    pair: Pair,
+    check: str,
+    subject: str,
+    holds: Callable[[Case], bool | None],
+    good: str,
+    bad: Callable[[Case], str],
+    loads: tuple[str, ...] = (),
+    starts: Callable[[Case], bool] = lambda case: False,
+) -> Finding:
+    """Fail with the smallest state in which `holds` is False; unknown where it is None; note where pardoned.
+
+    loads: those that the question is about; with a blown fuse some are pardoned, unless the load `starts`.
+    """
+    doubt: Case | None = None
+    pardon: Case | None = None
+    for case in pair.cases:
+        answer = holds(case)
+        if answer is True:
+            continue
+        if (answer is None or not starts(case)) and any(pardoned(pair, case, n) for n in loads):
+            pardon = pardon or case
+        elif answer is None:
+            doubt = doubt or case
+        else:
+            return Finding(check, subject, "fail", bad(case), pair.witness(case, pair.route(case, loads)))
+    if doubt is not None:
+        fields = tuple(f for n in loads for f in doubt.why(n))
+        says = f"{subject}: cannot be decided" + (f" without {', '.join(fields)}" if fields else "")
+        return Finding(check, subject, "unknown", says, pair.witness(doubt), fields)
+    if pardon is not None:
+        return Finding(check, subject, "note", f"with a blown fuse: {bad(pardon)}", pair.witness(pardon))
+    return Finding(check, subject, "pass", f"{good}, in {len(pair.cases)} states")

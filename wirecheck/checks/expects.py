@@ -1,0 +1,200 @@
+"""`expects`: every sentence holds over every reachable state, and says something."""
+
+from __future__ import annotations
+
+from itertools import product
+from typing import TYPE_CHECKING
+
+from wirecheck.checks.decide import decide
+from wirecheck.checks.finding import Finding
+from wirecheck.checks.stays import stays
+from wirecheck.circuit.bound import And, DelayIs, InputIs, LoadIs, Not, Or, QuantityIs, RelayIs, atoms
+from wirecheck.engine.answers import BACKWARD, OVER, STALLS, WEAK
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from wirecheck.checks.pair import Case, Pair
+    from wirecheck.circuit.bound import Bound, BoundSentence
+
+NAME = "expects"
+FORM_LIMIT = 50_000
+WORDS = ("on", "runs", "off", "weak", "over", "stalls", "backward", "short", "chatters")
+
+
+def check(pair: Pair) -> Iterator[Finding]:
+    """Fail for each sentence that is false in a reachable state, or that says nothing."""
+    for sentence in pair.changed.after.expects:
+        silent = says_nothing(pair, sentence)
+        if silent:
+            yield Finding(NAME, sentence.text, "fail", f"says nothing: {silent}")
+        elif sentence.form in ("stays off", "stays in"):
+            yield stays(pair, sentence)
+        else:
+            yield noted(pair, sentence, one(pair, sentence))
+
+
+def one(pair: Pair, s: BoundSentence) -> Finding:
+    """A sentence of one state: false somewhere, or true in all."""
+    loads = tuple(dict.fromkeys(a.load for a in sentence_atoms(s) if isinstance(a, LoadIs)))
+    relays = tuple(dict.fromkeys(a.relay for a in sentence_atoms(s) if isinstance(a, RelayIs)))
+    finding = decide(
+        pair,
+        NAME,
+        s.text,
+        lambda case: truth(pair, s, case),
+        good="true",
+        bad=lambda case: f"false: {shown(pair, s, case)}",
+        loads=loads,
+        starts=lambda case: s.of_change or started(pair, case, loads),
+    )
+    if finding.verdict == "note" and not (loads or relays):
+        return finding
+    return finding
+
+
+def started(pair: Pair, case: Case, loads: tuple[str, ...]) -> bool:
+    """Does one of these loads run here where it did not before?"""
+    from wirecheck.engine.answers import WORKING
+
+    return any(
+        case.after.loads[n] in WORKING
+        and n in pair.old_name
+        and all(b.loads[pair.old_name[n]] not in WORKING for b in case.befores)
+        for n in loads
+        if n in case.after.loads
+    )
+
+
+def truth(pair: Pair, s: BoundSentence, case: Case) -> bool | None:
+    """The truth of a sentence in one state."""
+    e = pair.holds(s.condition, case)
+    x = pair.holds(s.subject, case) if s.subject is not None else None
+    match s.form:
+        case "never":
+            return None if e is None else not e
+        case "always":
+            return e
+        case "only when":
+            return implies(x, e)
+        case "whenever":
+            return implies(e, x)
+        case _:
+            return None if x is None or e is None else x == e
+
+
+def implies(a: bool | None, b: bool | None) -> bool | None:
+    if a is False or b is True:
+        return True
+    return None if a is None or b is None else False
+
+
+def sentence_atoms(s: BoundSentence) -> list[LoadIs | RelayIs | InputIs | DelayIs | QuantityIs]:
+    found = list(atoms(s.condition))
+    if s.subject is not None:
+        found.insert(0, s.subject)
+    if s.until is not None:
+        found += atoms(s.until)
+    return found
+
+
+def shown(pair: Pair, s: BoundSentence, case: Case) -> str:
+    """The words that make it false: FAN runs, PS open."""
+    words = []
+    for a in sentence_atoms(s):
+        match a:
+            case LoadIs(load):
+                words.append(f"{load} {case.after.loads[load]}")
+            case RelayIs(relay):
+                words.append(f"{relay} {case.after.relays[relay]}")
+            case InputIs(name):
+                circuit = pair.changed.after
+                words.append(
+                    f"{name} {circuit.inputs[name].word(pair.world.position(circuit, name, case.setting))}"
+                )
+            case DelayIs(delay):
+                words.append(f"{delay} {'moved' if case.after.delays.get(delay) else 'rest'}")
+            case QuantityIs(quantity):
+                words.append(f"{quantity} {pair.ranges(case.setting).get(quantity, 'anywhere')}")
+    return ", ".join(dict.fromkeys(words))
+
+
+def noted(pair: Pair, s: BoundSentence, finding: Finding) -> Finding:
+    """A sentence whose truth rests on humming or overfed motors not being `runs` says so."""
+    if finding.verdict != "pass" or not isinstance(s.subject, LoadIs):
+        return finding
+    load = s.subject.load
+    bad = {STALLS, WEAK, OVER, BACKWARD}
+    seen = sorted({c.after.loads[load] for c in pair.cases} & bad)
+    if not seen:
+        return finding
+    says = f"{finding.says}; it rests on {load} that {' or '.join(seen)} not being taken for one that runs"
+    return Finding(NAME, s.text, "pass", says)
+
+
+def says_nothing(pair: Pair, s: BoundSentence) -> str:
+    """Why a sentence says nothing, or ''."""
+    if s.form in ("never", "always"):
+        verdict = by_form(s.condition)
+        if verdict is None:
+            return ""
+        return f"its form alone makes it {'true' if verdict == (s.form == 'always') else 'false'}"
+    e = {pair.holds(s.condition, c) for c in pair.cases}
+    if s.form in ("stays off", "stays in", "whenever"):
+        return "" if e & {True, None} else "its condition is true in no reachable state"
+    assert isinstance(s.subject, LoadIs)
+    x = {pair.holds(s.subject, c) for c in pair.cases}
+    if not x & {True, None}:
+        return f"{s.subject.load} runs in no reachable state"
+    if s.form == "only when" and not e & {False, None}:
+        return "its condition is false in no reachable state"
+    return ""
+
+
+def by_form(condition: Bound) -> bool | None:
+    """True or False where the words alone decide a condition, whatever the circuit; else None."""
+    things: dict[object, list[object]] = {}
+    cuts: dict[str, set[float]] = {}
+    for a in atoms(condition):
+        match a:
+            case LoadIs(load):
+                things["load", load] = list(WORDS)
+            case RelayIs(relay):
+                things["relay", relay] = ["in", "out", "chatters"]
+            case InputIs(name):
+                things["input", name] = [False, True]
+            case DelayIs(delay):
+                things["delay", delay] = [False, True]
+            case QuantityIs(quantity, _, value):
+                cuts.setdefault(quantity, set()).add(value)
+    for q, values in cuts.items():
+        edges = [float("-inf"), *sorted(values), float("inf")]
+        things["quantity", q] = list(zip(edges, edges[1:], strict=False))
+    size = 1
+    for choices in things.values():
+        size *= len(choices)
+    if size > FORM_LIMIT:
+        return None
+    seen = {value_of(condition, dict(zip(things, pick, strict=True))) for pick in product(*things.values())}
+    return seen.pop() if len(seen) == 1 else None
+
+
+def value_of(condition: Bound, at: dict[object, object]) -> bool:
+    match condition:
+        case Not(part):
+            return not value_of(part, at)
+        case And(parts):
+            return all(value_of(p, at) for p in parts)
+        case Or(parts):
+            return any(value_of(p, at) for p in parts)
+        case LoadIs(load, words):
+            return at["load", load] in words
+        case RelayIs(relay, word):
+            return at["relay", relay] == word
+        case InputIs(name, moved):
+            return at["input", name] == moved
+        case DelayIs(delay, moved):
+            return at["delay", delay] == moved
+        case QuantityIs(quantity, above, value):
+            low, high = at["quantity", quantity]  # type: ignore[misc]
+            return bool(low >= value if above else high <= value)

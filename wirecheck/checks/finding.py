@@ -1,0 +1,37 @@
+"""What a check says: findings, and the state that witnesses them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+Verdict = Literal["pass", "fail", "unknown", "note"]
+
+
+@dataclass(frozen=True, slots=True)
+class Witness:
+    """One reachable state: inputs, and the words of loads and relays before and after.
+
+    ranges: quantity -> words ("above 375 psig"). route: the current's way, terminal by terminal. earlier:
+    the states that lead here, in order, for what depends on history.
+    """
+
+    inputs: dict[str, str]
+    before: dict[str, str]
+    after: dict[str, str]
+    ranges: dict[str, str] = field(default_factory=dict)
+    route: tuple[str, ...] = ()
+    earlier: tuple[Witness, ...] = ()
+    move: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One check of one subject. fields: what would decide an `unknown`."""
+
+    check: str
+    subject: str
+    verdict: Verdict
+    says: str
+    witness: Witness | None = None
+    fields: tuple[str, ...] = ()

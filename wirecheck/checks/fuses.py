@@ -1,0 +1,54 @@
+"""Blown fuses: what a state with an open fuse pardons (contract section 6)."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from wirecheck.checks.pair import Case, Pair
+
+
+def open_fuses(pair: Pair, case: Case) -> frozenset[str]:
+    """Devices of type fuse that stand open in this state, in either unit."""
+    found = set()
+    for circuit in (pair.changed.after, pair.changed.before):
+        for i in circuit.inputs.values():
+            if circuit.devices[i.device].fuse:
+                if i.word(pair.world.position(circuit, i.name, case.setting)) == "open":
+                    found.add(i.device)
+    return frozenset(found)
+
+
+def pardoned(pair: Pair, case: Case, name: str) -> bool:
+    """Is a load or relay pardoned in this state: brought, or hanging on what the change brings?
+
+    Everything is, where the change brings the blown fuse itself.
+    """
+    fuses = open_fuses(pair, case)
+    if not fuses:
+        return False
+    if fuses & pair.changed.brought:
+        return True
+    return pair.is_brought(name) or name in hanging_on_brought(pair, case)
+
+
+def hanging_on_brought(pair: Pair, case: Case) -> frozenset[str]:
+    """What is fed through the loads and relays that the change brings, and what their relays switch."""
+    from wirecheck.checks.feeds import feeds
+
+    found = set()
+    for view in pair.views(case.joint):
+        found |= {x for x, y in feeds(view) if pair.is_brought(y)}
+    for relay in pair.changed.after.relays.values():
+        if pair.is_brought(relay.name):
+            found |= switched_by(pair, case, relay.contacts)
+    return frozenset(found)
+
+
+def switched_by(pair: Pair, case: Case, contacts: tuple[str, ...]) -> frozenset[str]:
+    """The loads and relays whose word differs in this state with these contacts put the other way."""
+    found = set()
+    for words in pair.put_other_way(case.joint, contacts):
+        found |= {n for n, w in words.loads.items() if case.after.loads[n] != w}
+        found |= {n for n, w in words.relays.items() if case.after.relays[n] != w}
+    return frozenset(found)

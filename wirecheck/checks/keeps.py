@@ -1,0 +1,143 @@
+"""`keeps`: every load does as before, but where `affects` or `retires` says otherwise."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from wirecheck.checks.decide import decide
+from wirecheck.engine.answers import OFF, UNKNOWN, WORKING
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from wirecheck.checks.finding import Finding
+    from wirecheck.checks.pair import Case, Pair
+
+NAME = "keeps"
+
+
+def agrees(before: str, after: str, rule: str) -> bool | None:
+    """Is this change of word allowed? None where a word is unknown. rule: same, less, more, either."""
+    if before == after:
+        return None if before == UNKNOWN else True
+    if UNKNOWN in (before, after):
+        return None
+    if rule in ("less", "either") and after == OFF:
+        return True
+    return rule in ("more", "either") and before == OFF and after in WORKING
+
+
+def rule_of(pair: Pair, old: str, new: str) -> str:
+    """What the change allows of a load: same, less, more or either."""
+    terms = pair.changed.terms
+    rules = {terms.affects.get(n) for n in (old, new)} - {None}
+    retired = bool({old, new} & terms.retires)
+    if not rules and "." in new and new.rpartition(".")[0] in pair.changed.after.loads:
+        motor = new.rpartition(".")[0]
+        return rule_of(pair, pair.old_name.get(motor, motor), motor)
+    rule = rules.pop() if rules else "same"
+    if retired:
+        return "either" if rule in ("more", "either") else "less"
+    return str(rule)
+
+
+def verdict_in(case: Case, old: str, new: str, rule: str) -> bool | None:
+    """Does the word after agree with one of the words before?"""
+    answers = [agrees(b.loads[old], case.after.loads[new], rule) for b in case.befores]
+    return True if True in answers else None if None in answers else False
+
+
+def names_compared(pair: Pair) -> list[tuple[str, str]]:
+    """(name before, name after) of every load of the unit, motors' taps included."""
+    pairs = [(old, new) for new, old in pair.old_name.items() if new in pair.changed.after.loads]
+    for old, new in list(pairs):
+        taps_old = getattr(pair.changed.before.loads[old], "taps", ())
+        taps_new = getattr(pair.changed.after.loads[new], "taps", ())
+        pairs += [(f"{old}.{t}", f"{new}.{t}") for t in taps_old if t in taps_new]
+    return pairs
+
+
+def check(pair: Pair) -> Iterator[Finding]:
+    """Fail for each load whose word differs from before in a way that the change does not allow."""
+    for old, new in names_compared(pair):
+        rule = rule_of(pair, old, new)
+        yield _one(pair, old, new, rule)
+    for old in pair.changed.before.loads:
+        if old not in pair.new_name:
+            yield _gone(pair, old)
+    yield from _external(pair)
+
+
+def _one(pair: Pair, old: str, new: str, rule: str) -> Finding:
+    finding = decide(
+        pair,
+        NAME,
+        new,
+        lambda case: verdict_in(case, old, new, rule),
+        good=_good(new, rule),
+        bad=lambda case: _differs(case, old, new, rule),
+        loads=(new,),
+        starts=lambda case: (
+            case.after.loads[new] in WORKING and all(b.loads[old] not in WORKING for b in case.befores)
+        ),
+    )
+    if finding.verdict == "pass" and not pair.changed.terms.retires & {old, new}:
+        return _still_runs(pair, old, new, finding)
+    return finding
+
+
+def _good(load: str, rule: str) -> str:
+    return {
+        "same": f"{load} does the same as before",
+        "less": f"{load} is only ever off where it differs from before",
+        "more": f"{load} only runs more than before",
+        "either": f"{load} is off or runs where it differs from before",
+    }[rule]
+
+
+def _differs(case: Case, old: str, new: str, rule: str) -> str:
+    was, now = case.befores[0].loads[old], case.after.loads[new]
+    allowed = "" if rule == "same" else f"; `affects` allows only {rule}"
+    return f"{new}: {was} before, {now} after{allowed}"
+
+
+def _still_runs(pair: Pair, old: str, new: str, finding: Finding) -> Finding:
+    """It must still run in some state in which it ran before."""
+    from wirecheck.checks.finding import Finding as F
+
+    ran = [c for c in pair.cases if any(b.loads[old] in WORKING for b in c.befores)]
+    if not ran or any(c.after.loads[new] in WORKING for c in ran):
+        return finding
+    doubt = any(c.after.loads[new] == UNKNOWN for c in ran)
+    says = f"{new} never runs again where it ran before, and is not retired"
+    return F(NAME, new, "unknown" if doubt else "fail", says, pair.witness(ran[0]))
+
+
+def _gone(pair: Pair, old: str) -> Finding:
+    from wirecheck.checks.finding import Finding as F
+
+    if old in pair.changed.terms.retires:
+        return F(NAME, old, "pass", f"{old} is taken out, as `retires` says")
+    ran = next((c for c in pair.cases if any(b.loads[old] in WORKING for b in c.befores)), None)
+    says = f"{old} is taken out and is not named in `retires`"
+    return F(NAME, old, "fail", says, pair.witness(ran) if ran else None)
+
+
+def _external(pair: Pair) -> Iterator[Finding]:
+    """A relay that works something outside the file is kept like a load."""
+    for new, relay in pair.changed.after.relays.items():
+        old = pair.old_name.get(new)
+        if old is None or not (relay.external or pair.changed.before.relays[old].external):
+            continue
+        yield decide(
+            pair,
+            NAME,
+            new,
+            lambda case, old=old, new=new: any(b.relays[old] == case.after.relays[new] for b in case.befores),
+            good=f"{new} does the same as before",
+            bad=lambda case, old=old, new=new: (
+                f"{new}: {case.befores[0].relays[old]} before, "
+                f"{case.after.relays[new]} after; it works something outside this file"
+            ),
+            loads=(new,),
+        )

@@ -1,0 +1,89 @@
+"""`no-stall`: no motor hums, turns backward or is overfed, no coil is weak or overfed, that was not before."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from wirecheck.checks.decide import decide
+from wirecheck.engine.answers import BACKWARD, OVER, STALLS, UNKNOWN, WEAK
+from wirecheck.engine.plain.judge import by_volts
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from wirecheck.checks.finding import Finding
+    from wirecheck.checks.pair import Case, Pair
+    from wirecheck.engine.plain.evaluator import View
+
+NAME = "no-stall"
+BAD = frozenset({STALLS, BACKWARD, WEAK, OVER})
+MEANS = {
+    STALLS: "carries current and cannot start: it hums, and its windings overheat",
+    BACKWARD: "turns backward",
+    WEAK: "works at less than 85 % of its volts",
+    OVER: "is fed more than it is made for",
+}
+
+
+def check(pair: Pair) -> Iterator[Finding]:
+    """One finding for each load and each relay of the unit after."""
+    for name in pair.changed.after.loads:
+        yield decide(
+            pair,
+            NAME,
+            name,
+            lambda case, name=name: load_holds(pair, case, name),
+            good=f"{name} never hums, turns backward, or is weak or overfed where it was not",
+            bad=lambda case, name=name: bad_words(pair, case, name),
+            loads=(name,),
+        )
+    for name in pair.changed.after.relays:
+        yield decide(
+            pair,
+            NAME,
+            name,
+            lambda case, name=name: coil_holds(pair, case, name),
+            good=f"the coil of {name} has its volts or none",
+            bad=lambda case, name=name: f"the coil of {name} is at {coil_word(pair, case, name)} volts",
+            loads=(name,),
+        )
+
+
+def load_holds(pair: Pair, case: Case, name: str) -> bool | None:
+    word = case.after.loads[name]
+    old = pair.old_name.get(name)
+    was = {b.loads[old] for b in case.befores} if old is not None else set()
+    if word == UNKNOWN:
+        return True if UNKNOWN in was else None
+    return word not in BAD or bool(was & BAD)
+
+
+def bad_words(pair: Pair, case: Case, name: str) -> str:
+    word = case.after.loads[name]
+    exchanged = any(v.exchanged(name) for v in pair.views(case.joint))
+    leads = "; its main and auxiliary leads stand exchanged" if exchanged else ""
+    return f"{name} {word}: it {MEANS[word]}{leads}" if word in MEANS else f"{name} {word}"
+
+
+def volts_word(view: View, relay: str) -> str:
+    """The word for the volts across a relay's coil."""
+    from wirecheck.circuit.elements import Coil
+    from wirecheck.engine.plain.solve import value
+
+    plain = view.plain
+    coil = plain.circuit.elements[plain.circuit.relays[relay].coil]
+    assert isinstance(coil, Coil)
+    share = abs(view.across(coil.id, plain.scenario)) / value(coil.volts, plain.scenario)
+    return by_volts(share, WEAK, "on")
+
+
+def coil_word(pair: Pair, case: Case, relay: str) -> str:
+    words = [volts_word(v, relay) for v in pair.views(case.joint)]
+    return next((w for w in words if w in BAD), words[0])
+
+
+def coil_holds(pair: Pair, case: Case, relay: str) -> bool:
+    if case.shorted or coil_word(pair, case, relay) not in BAD:
+        return True
+    old = pair.old_name.get(relay)
+    return old is not None and any(volts_word(v, old) in BAD for v in pair.views_before(case.joint))

@@ -1,0 +1,177 @@
+"""A unit before and after a change, side by side, in one scenario of the estimates: what checks ask."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from wirecheck.checks.finding import Witness
+from wirecheck.engine.holds import holds
+from wirecheck.engine.plain.evaluator import Plain, View
+from wirecheck.engine.plain.explore import Explorer, Joint
+from wirecheck.engine.world import World
+from wirecheck.quantity import show
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+
+    from wirecheck.circuit.bound import Bound
+    from wirecheck.circuit.graph import Changed
+    from wirecheck.engine.answers import Outcome, Words
+    from wirecheck.engine.holds import Truth
+    from wirecheck.engine.world import Setting
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """One reachable joint state with its words. `befores` has one entry but where the unit before races."""
+
+    joint: Joint
+    after: Words
+    befores: tuple[Words, ...]
+
+    @property
+    def setting(self) -> Setting:
+        return self.joint.setting
+
+    @property
+    def shorted(self) -> bool:
+        return self.joint.after.short is not None
+
+    def why(self, load: str) -> tuple[str, ...]:
+        """The fields that would decide an unknown word of this load, before or after."""
+        found = dict.fromkeys(f for w in (self.after, *self.befores) for f in w.why.get(load, ()))
+        return tuple(found)
+
+    @property
+    def shorted_before(self) -> bool:
+        return any(o.short is not None for o in self.joint.befores)
+
+
+class Pair:
+    """The reachable joint states of a changed unit, those nearest to ordinary operation first."""
+
+    def __init__(
+        self, changed: Changed, scenario: Mapping[str, int] | None = None, given: bool = True
+    ) -> None:
+        self.changed = changed
+        self.before, self.after = Plain(changed.before, scenario), Plain(changed.after, scenario)
+        self.world = World(changed.after, changed.before, changed.replaced, given=given)
+        self.explorer = Explorer(self.world, self.after, self.before).run()
+
+    @cached_property
+    def cases(self) -> list[Case]:
+        """Every reachable joint state, by the number of inputs away from normal."""
+        joints = sorted(self.explorer.came, key=lambda j: self.world.away(j.setting))
+        return [self.case(j) for j in joints]
+
+    def case(self, joint: Joint) -> Case:
+        after = self.explorer.words(True, joint.setting, joint.after)
+        befores = tuple(self.explorer.words(False, joint.setting, o) for o in joint.befores)
+        return Case(joint, after, befores)
+
+    @cached_property
+    def old_name(self) -> dict[str, str]:
+        """After's load or relay -> its name before: the same, or that of the device it replaces."""
+        renamed = {r.new: r.old for r in self.changed.replaced}
+        names: dict[str, str] = {}
+        for after, before in (
+            (self.changed.after.loads, self.changed.before.loads),
+            (self.changed.after.relays, self.changed.before.relays),
+        ):
+            for name, thing in after.items():
+                old = renamed.get(thing.device, thing.device)
+                rest = name.removeprefix(thing.device)
+                if old + rest in before:
+                    names[name] = old + rest
+        return names
+
+    @cached_property
+    def new_name(self) -> dict[str, str]:
+        return {old: new for new, old in self.old_name.items()}
+
+    def holds(self, condition: Bound, case: Case) -> Truth:
+        """A condition in the words of the unit after."""
+        return holds(condition, self.world, self.changed.after, case.setting, case.after)
+
+    def views(self, joint: Joint) -> Iterator[View]:
+        """The networks of the unit after in this state."""
+        inputs = self.world.inputs(True, joint.setting)
+        for coils, delays in joint.after.members:
+            yield self.after.look(inputs, coils, delays)
+
+    def views_before(self, joint: Joint) -> Iterator[View]:
+        inputs = self.world.inputs(False, joint.setting)
+        for outcome in joint.befores:
+            for coils, delays in outcome.members:
+                yield self.before.look(inputs, coils, delays)
+
+    def is_brought(self, name: str) -> bool:
+        """Is this load, relay or element of a device that the change brings?"""
+        after = self.changed.after
+        thing = after.loads.get(name) or after.relays.get(name) or after.elements.get(name)
+        return thing is not None and thing.device in self.changed.brought
+
+    def put_other_way(self, joint: Joint, contacts: tuple[str, ...]) -> list[Words]:
+        """The words of the unit after with these contacts put the other way, all else settling anew."""
+        inputs = self.world.inputs(True, joint.setting)
+        found = []
+        for coils, delays in joint.after.onward:
+            closed = dict(
+                zip(self.after.circuit.contacts, self.after.closed(inputs, coils, delays), strict=True)
+            )
+            turned = frozenset((c, not closed[c]) for c in contacts)
+            for outcome in self.after.settle(inputs, (coils, delays), turned):
+                found.append(self.after.words(inputs, outcome, turned))
+        return found
+
+    def route(self, case: Case, loads: tuple[str, ...]) -> tuple[str, ...]:
+        """The way of the current through the first of these loads that carries any, after the change."""
+        from wirecheck.engine.plain.route import route
+
+        for view in self.views(case.joint):
+            for name in loads:
+                found = route(view, name)
+                if found:
+                    return found
+        return ()
+
+    def witness(self, case: Case, route: tuple[str, ...] = (), move: str = "") -> Witness:
+        """The state as a record for the report."""
+        return Witness(
+            inputs=self.inputs(case),
+            before=flat(case.befores[0]) if case.befores else {},
+            after=flat(case.after),
+            ranges=self.ranges(case.setting),
+            route=route,
+            move=move,
+        )
+
+    def inputs(self, case: Case) -> dict[str, str]:
+        """Listed inputs and delays, as words."""
+        words = self.world.words(case.setting, listed_only=False)
+        return words | {d: "moved" if m else "rest" for d, m in case.after.delays.items()}
+
+    def ranges(self, setting: Setting) -> dict[str, str]:
+        units = {**self.changed.before.quantities, **self.changed.after.quantities}
+        return {
+            q: range_words(units[q].unit, *self.world.interval(q, setting.ranges[k]))
+            for k, q in enumerate(self.world.quantities)
+        }
+
+    def outcome_words(self, setting: Setting, outcomes: tuple[Outcome, ...], of_after: bool) -> list[Words]:
+        return [self.explorer.words(of_after, setting, o) for o in outcomes]
+
+
+def range_words(unit: str, low: float, high: float) -> str:
+    """A range of a quantity in words: above 375 psig, 275 psig to 375 psig."""
+    if low == float("-inf"):
+        return f"below {show(high, unit)}"
+    if high == float("inf"):
+        return f"above {show(low, unit)}"
+    return f"{show(low, unit)} to {show(high, unit)}"
+
+
+def flat(words: Words) -> dict[str, str]:
+    return {**words.loads, **words.relays}

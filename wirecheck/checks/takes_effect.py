@@ -1,0 +1,216 @@
+"""`takes-effect`: every switch, delay and relay that the change brings moves some load (engine.md section 5)."""
+
+from __future__ import annotations
+
+from itertools import product
+from typing import TYPE_CHECKING
+
+from wirecheck.checks.feeds import owners, rated
+from wirecheck.checks.finding import Finding
+from wirecheck.circuit.bound import Not, RelayIs
+from wirecheck.circuit.elements import ByCoil, ByPosition, Contact
+from wirecheck.engine.answers import CHATTERS, IN, OUT, UNKNOWN, WORKING
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from wirecheck.checks.pair import Case, Pair
+    from wirecheck.circuit.elements import Delay, Relay
+    from wirecheck.engine.plain.evaluator import Turned, View
+
+NAME = "takes-effect"
+JUDGED_BY_TORQUE = (".atspeed", ".warm")
+PARALLEL_LIMIT = 6
+
+
+def check(pair: Pair) -> Iterator[Finding]:
+    """One finding for each switch, delay, relay and load that the change brings, and each load in `affects`."""
+    groups = movers(pair)
+    for name, contacts in groups.items():
+        yield moves_something(pair, name, contacts, groups)
+    yield from together(pair, groups)
+    for relay in pair.changed.after.relays.values():
+        if relay.device in pair.changed.brought:
+            yield relay_moves(pair, relay)
+    for delay in pair.changed.after.delays.values():
+        if pair.is_brought(delay.coil):
+            yield delay_moves(pair, delay)
+    yield from loads_run(pair)
+    yield from affected(pair)
+
+
+def movers(pair: Pair) -> dict[str, tuple[str, ...]]:
+    """What the change brings to move: input, delay or relay -> the contacts that it moves."""
+    after = pair.changed.after
+    found: dict[str, list[str]] = {}
+    relays = {r.coil: r.name for r in after.relays.values()}
+    delays = {(d.coil, d.late): d.name for d in after.delays.values()}
+    for c in after.contacts.values():
+        device = after.devices[c.device]
+        if c.device not in pair.changed.brought or device.external:
+            continue
+        name = mover_name(c, relays, delays)
+        skip = name is None or name.endswith(JUDGED_BY_TORQUE) or hidden(pair, c)
+        if not skip:
+            found.setdefault(str(name), []).append(c.id)
+    return {n: tuple(c) for n, c in found.items()}
+
+
+def mover_name(c: Contact, relays: dict[str, str], delays: dict[tuple[str, str], str]) -> str | None:
+    match c.mover:
+        case ByPosition(name):
+            return name
+        case ByCoil(coil, None):
+            return relays.get(coil)
+        case ByCoil(coil, late):
+            return delays.get((coil, late)) or relays.get(coil)
+
+
+def hidden(pair: Pair, c: Contact) -> bool:
+    """An overload inside a motor is no switch of the change."""
+    return isinstance(c.mover, ByPosition) and pair.changed.after.inputs[c.mover.input].opened_only_by_name
+
+
+def moves_something(
+    pair: Pair, name: str, contacts: tuple[str, ...], groups: dict[str, tuple[str, ...]]
+) -> Finding:
+    """Put the other way from some reachable state, the other brought contacts held in any position."""
+    others = [g for n, g in groups.items() if n != name and parallel(pair, contacts, g)][:PARALLEL_LIMIT]
+    for case in pair.cases:
+        for held in product((None, False, True), repeat=len(others)):
+            base = frozenset((c, h) for g, h in zip(others, held, strict=True) if h is not None for c in g)
+            if effect(pair, case, contacts, base):
+                says = f"{name} moves {effect(pair, case, contacts, base)}"
+                return Finding(NAME, name, "pass", says)
+    return Finding(
+        NAME, name, "fail", f"{name} moves no load, whatever position it is in: bridged, or not in the way"
+    )
+
+
+def parallel(pair: Pair, one: tuple[str, ...], other: tuple[str, ...]) -> bool:
+    """Do two groups of contacts stand between the same two nets?"""
+    of, contacts = pair.after.nets.of, pair.changed.after.contacts
+    ends = [{frozenset((of[contacts[c].a], of[contacts[c].b])) for c in group} for group in (one, other)]
+    return bool(ends[0] & ends[1])
+
+
+def together(pair: Pair, groups: dict[str, tuple[str, ...]]) -> Iterator[Finding]:
+    """Devices brought in parallel must also move something put together."""
+    seen: set[frozenset[str]] = set()
+    for name, contacts in groups.items():
+        names = frozenset(n for n, g in groups.items() if n == name or parallel(pair, contacts, g))
+        if len(names) < 2 or names in seen:
+            continue
+        seen.add(names)
+        every = tuple(c for n in sorted(names) for c in groups[n])
+        if not any(jointly(pair, case, every) for case in pair.cases):
+            says = f"{' and '.join(sorted(names))} together move no load: something bridges them"
+            yield Finding(NAME, " + ".join(sorted(names)), "fail", says)
+
+
+def jointly(pair: Pair, case: Case, contacts: tuple[str, ...]) -> str:
+    """All of them open against all of them closed."""
+    shut = frozenset((c, True) for c in contacts)
+    return difference(pair, case, shut, frozenset((c, False) for c in contacts))
+
+
+def effect(pair: Pair, case: Case, contacts: tuple[str, ...], base: Turned) -> str:
+    """What differs where these contacts are put the other way."""
+    inputs = pair.world.inputs(True, case.setting)
+    for coils, delays in case.joint.after.onward:
+        closed = dict(zip(pair.changed.after.contacts, pair.after.closed(inputs, coils, delays), strict=True))
+        put = base | frozenset((c, not closed[c]) for c in contacts)
+        found = difference(pair, case, base, put)
+        if found:
+            return found
+    return ""
+
+
+def difference(pair: Pair, case: Case, base: Turned, put: Turned) -> str:
+    """The first load whose word or volts differ between two ways of holding contacts, all else settling anew."""
+    unit, inputs = pair.after, pair.world.inputs(True, case.setting)
+    for state in case.joint.after.onward:
+        rests = [(unit.words(inputs, o, t), o, t) for t in (base, put) for o in unit.settle(inputs, state, t)]
+        ours = [r for r in rests if r[2] == base]
+        theirs = [r for r in rests if r[2] == put]
+        for here, there in product(ours, theirs):
+            for load, word in here[0].loads.items():
+                if there[0].loads[load] != word and UNKNOWN not in (word, there[0].loads[load]):
+                    return f"{load}: {word} becomes {there[0].loads[load]}"
+            views = [unit.look(inputs, *o.members[0], t) for _, o, t in (here, there)]
+            moved = volts_moved(pair, views[0], views[1])
+            if moved:
+                return moved
+    return ""
+
+
+def volts_moved(pair: Pair, here: View, there: View) -> str:
+    """A load with a tenth of its rated volts more or less across one of its elements."""
+    plain = pair.after
+    for load, elements in owners(plain.circuit).items():
+        volts = rated(plain, load) if load in plain.circuit.loads else None
+        for e in elements if volts else ():
+            change = abs(abs(here.across(e, plain.scenario)) - abs(there.across(e, plain.scenario)))
+            if volts and change >= 0.1 * volts - 1e-6:
+                return f"the volts across {load} change by {change:.0f} V"
+    return ""
+
+
+def relay_moves(pair: Pair, relay: Relay) -> Finding:
+    """A relay that the change brings is in somewhere; an external one also out somewhere, or said not to be."""
+    words = {c.after.relays[relay.name] for c in pair.cases}
+    if not words & {IN, CHATTERS}:
+        return Finding(
+            NAME, f"{relay.name} in", "fail", f"{relay.name} is never in, in {len(pair.cases)} states"
+        )
+    if relay.external and OUT not in words and not said_always(pair, relay.name):
+        says = f"{relay.name} is never out, and no sentence `always {relay.name} in` says so"
+        return Finding(NAME, f"{relay.name} out", "fail", says)
+    return Finding(NAME, f"{relay.name} in", "pass", f"{relay.name} is {' and '.join(sorted(words))}")
+
+
+def said_always(pair: Pair, relay: str) -> bool:
+    return any(
+        (s.form == "always" and s.condition == RelayIs(relay, "in"))
+        or (s.form == "never" and s.condition in (RelayIs(relay, "out"), Not(RelayIs(relay, "in"))))
+        for s in pair.changed.after.expects
+    )
+
+
+def delay_moves(pair: Pair, delay: Delay) -> Finding:
+    """A delay that a contact uses is moved somewhere."""
+    if any(c.after.delays.get(delay.name) for c in pair.cases):
+        return Finding(NAME, f"{delay.name} moved", "pass", f"{delay.name} moves")
+    return Finding(
+        NAME, f"{delay.name} moved", "fail", f"{delay.name} is never moved: its contact never acts"
+    )
+
+
+def loads_run(pair: Pair) -> Iterator[Finding]:
+    """A load that the change brings runs in some state, or is retired."""
+    for load in pair.changed.after.loads.values():
+        if not pair.is_brought(load.name) or load.name in pair.changed.terms.retires:
+            continue
+        words = {c.after.loads[load.name] for c in pair.cases}
+        if words & WORKING:
+            yield Finding(NAME, load.name, "pass", f"{load.name} runs in some state")
+        elif UNKNOWN in words:
+            fields = tuple(dict.fromkeys(f for c in pair.cases for f in c.why(load.name)))
+            yield Finding(
+                NAME, load.name, "unknown", f"{load.name}: cannot be decided whether it runs", None, fields
+            )
+        else:
+            yield Finding(NAME, load.name, "fail", f"{load.name} is new and runs in no state")
+
+
+def affected(pair: Pair) -> Iterator[Finding]:
+    """A load in `affects` that does as before."""
+    for name in pair.changed.terms.affects:
+        new = pair.new_name.get(name, name)
+        old = pair.old_name.get(new, new)
+        if any(
+            new not in c.after.loads or any(b.loads.get(old) != c.after.loads[new] for b in c.befores)
+            for c in pair.cases
+        ):
+            continue
+        yield Finding(NAME, name, "note", f"{name} stands in `affects` and does as before in every state")

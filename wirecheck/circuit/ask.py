@@ -1,0 +1,119 @@
+"""Names from a command line, found in a circuit: what is held, a load, a terminal."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from wirecheck.circuit import bound
+from wirecheck.circuit.bind import bind, names_of
+from wirecheck.circuit.bound import Bound, DelayIs, InputIs, LoadIs, QuantityIs, RelayIs
+from wirecheck.condition import ConditionError, parse_condition
+from wirecheck.problem import BadInput, Place, Problem, meant
+
+if TYPE_CHECKING:
+    from wirecheck.circuit.graph import Circuit
+
+
+@dataclass(frozen=True)
+class When:
+    """What `--when` holds: inputs and delays moved or not, relays in or out, quantities beside values."""
+
+    inputs: dict[str, bool] = field(default_factory=dict)
+    delays: dict[str, bool] = field(default_factory=dict)
+    relays: dict[str, bool] = field(default_factory=dict)
+    quantities: tuple[QuantityIs, ...] = ()
+
+
+def bind_when(text: str, circuit: Circuit, option: str = "--when") -> When:
+    """What "DS closed, TH.cool closed and HP open" holds. Raises BadInput; its place is the option."""
+    problems: list[Problem] = []
+    atoms: list[tuple[Bound, Place]] = []
+    column = 1
+    for part in text.split(","):
+        place = Place(option, 1, column, len(part))
+        if part.strip():
+            try:
+                atoms += [
+                    (a, place) for a in _held(bind(parse_condition(part), names_of(circuit), part, place))
+                ]
+            except ConditionError as error:
+                at = Place(option, 1, column + error.column - 1)
+                problems.append(Problem("sentence", error.message, at))
+            except BadInput as bad:
+                problems += bad.problems
+        column += len(part) + 1
+    when = _gathered(atoms, problems)
+    if problems:
+        raise BadInput(problems)
+    return when
+
+
+def _held(condition: Bound) -> tuple[Bound, ...]:
+    """The parts of a conjunction; `not` before a switch's word is its other position."""
+    match condition:
+        case bound.And(parts):
+            return tuple(atom for part in parts for atom in _held(part))
+        case bound.Not(InputIs(name, moved)):
+            return (InputIs(name, not moved),)
+        case bound.Not(DelayIs(name, moved)):
+            return (DelayIs(name, not moved),)
+        case _:
+            return (condition,)
+
+
+def _gathered(atoms: list[tuple[Bound, Place]], problems: list[Problem]) -> When:
+    inputs: dict[str, bool] = {}
+    delays: dict[str, bool] = {}
+    relays: dict[str, bool] = {}
+    quantities: list[QuantityIs] = []
+    for atom, place in atoms:
+        match atom:
+            case InputIs(name, moved):
+                _hold(inputs, name, moved, place, problems)
+            case DelayIs(name, moved):
+                _hold(delays, name, moved, place, problems)
+            case RelayIs(name, "in" | "out" as word):
+                _hold(relays, name, word == "in", place, problems)
+            case QuantityIs():
+                quantities.append(atom)
+            case LoadIs(name) | RelayIs(name):
+                message = (
+                    f"{name} cannot be held: the circuit decides it. Hold switches, delays or quantities."
+                )
+                problems.append(Problem("not-held", message, place))
+            case _:
+                message = "only positions joined by commas or `and` can be held: DS closed, TH.cool closed."
+                problems.append(Problem("not-held", message, place))
+    return When(inputs, delays, relays, tuple(quantities))
+
+
+def _hold(held: dict[str, bool], name: str, position: bool, place: Place, problems: list[Problem]) -> None:
+    if held.setdefault(name, position) != position:
+        problems.append(Problem("not-held", f"{name} is held in both positions.", place))
+
+
+def bind_load(name: str, circuit: Circuit, place: Place) -> str:
+    """The load of that name, a motor's tap included. Raises BadInput with the nearest names."""
+    names = names_of(circuit)
+    loads = [*names.loads, *names.taps]
+    if name in loads:
+        return name
+    inner = [load for load in loads if load.partition(".")[0] == name]
+    says = (
+        f" {name} has {', '.join(inner)}."
+        if inner
+        else meant(name, loads) or f" Loads are {', '.join(loads)}."
+    )
+    raise BadInput([Problem("unknown-load", f"no load is called {name}.{says}", place)])
+
+
+def bind_terminal(name: str, circuit: Circuit, place: Place) -> str:
+    """The node of that name: a terminal, pole, splice or loose end. Raises BadInput with near names."""
+    if name in circuit.terminals:
+        return name
+    tag = name.partition(".")[0]
+    mine = [t for t in circuit.terminals if t.partition(".")[0] == tag and "(" not in t]
+    what = f"{tag} has {', '.join(mine)}." if mine else f"no terminal is called {name}."
+    code = "terminal-missing" if name == tag and mine else "unknown-terminal"
+    raise BadInput([Problem(code, f"{name}: {what}{meant(name, circuit.terminals)}", place)])

@@ -1,0 +1,304 @@
+"""The closed set of things a circuit is made of. Frozen; every figure in SI units.
+
+A figure that the file lacks is an `Estimate`: what is taken for it, and between which ends.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+from wirecheck.problem import Place
+
+
+@dataclass(frozen=True, slots=True)
+class Estimate:
+    """A figure that the file does not give. `field` is the place where it could be given."""
+
+    field: str
+    nominal: float
+    low: float
+    high: float
+
+
+Figure = float | Estimate
+
+
+@dataclass(frozen=True, slots=True)
+class ContactRating:
+    """What a contact may switch, as the file states it; None where it does not."""
+
+    volts: float | None = None
+    fla: float | None = None
+    lra: float | None = None
+    va: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ByPosition:
+    """A contact moved by an input: a switch's position, `atspeed`, `warm`, an inner overload."""
+
+    input: str
+
+
+@dataclass(frozen=True, slots=True)
+class ByCoil:
+    """A contact moved by a coil, at once or late. `coil` is an element id."""
+
+    coil: str
+    late: Literal["on", "off"] | None = None
+
+
+Mover = ByPosition | ByCoil
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """Two terminals that are always joined."""
+
+    id: str
+    device: str
+    a: str
+    b: str
+
+
+@dataclass(frozen=True, slots=True)
+class Contact:
+    id: str
+    device: str
+    a: str
+    b: str
+    rests_closed: bool
+    mover: Mover
+    rating: ContactRating = ContactRating()
+
+
+@dataclass(frozen=True, slots=True)
+class Coil:
+    """An electromagnet. |Z| = volts² / va at power factor 0.3; `va` when in, `inrush` when out.
+
+    `inrush` None: `va` times `inrush_ratio`. `ohms` given: that impedance in either position.
+    `moves` is False for the potential relay's coil, which is an impedance only.
+    """
+
+    id: str
+    device: str
+    a: str
+    b: str
+    volts: Figure
+    va: Figure
+    inrush: Figure | None
+    inrush_ratio: Figure
+    pick_up: Figure
+    drop_out: Figure
+    ohms: float | None = None
+    stateless: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Resistor:
+    """Ohms at rated volts. A load (heater, lamp) where `volts` is given."""
+
+    id: str
+    device: str
+    a: str
+    b: str
+    ohms: Figure
+    volts: float | None = None
+    watts: float | None = None
+    starts: bool = False  # the resistance of a start device (PTC)
+
+
+@dataclass(frozen=True, slots=True)
+class Capacitor:
+    id: str
+    device: str
+    a: str
+    b: str
+    farads: Figure
+    volts: float | None = None
+    starts: bool = False  # a start capacitor
+
+
+@dataclass(frozen=True, slots=True)
+class Winding:
+    """A motor winding at standstill: `ohms` times `scale`."""
+
+    id: str
+    device: str
+    a: str
+    b: str
+    ohms: complex
+    scale: Figure = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Transformer:
+    """An ideal transformer. `windings`: (from, to, turns); the last is the secondary.
+
+    Every winding obeys V(from) - V(to) = turns * φ with one φ; the sum of turns * current is 0.
+    """
+
+    id: str
+    device: str
+    windings: tuple[tuple[str, str, float], ...]
+    va: float | None = None
+
+    @property
+    def secondary(self) -> tuple[str, str]:
+        return self.windings[-1][0], self.windings[-1][1]
+
+
+Impedance = Coil | Resistor | Capacitor | Winding
+Element = Link | Contact | Coil | Resistor | Capacitor | Winding | Transformer
+
+
+@dataclass(frozen=True, slots=True)
+class Conductor:
+    """One wire. `a` is its `from` end, `b` its `to` end. Text fields as the user wrote them."""
+
+    id: str
+    a: str
+    b: str
+    color: str | None = None
+    gauge: str | None = None  # "18 AWG", "1.5 mm2"
+    awg: float | None = None  # gauge number where the gauge is AWG
+    insulation_volts: float | None = None
+    insulation_degc: float | None = None
+    route: str | None = None
+    label: str | None = None
+    length_m: float | None = None
+    length: str | None = None
+    place: Place | None = field(default=None, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Pole:
+    """A supply pole at a fixed phasor, V rms. `source` names the supplies known to be in step with it.
+
+    Earth, PE and N have phasor 0 and source "": they are known against every supply.
+    """
+
+    terminal: str
+    supply: str
+    phasor: complex
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class SetPoints:
+    """Where a switch moves: above `high` it stands at `above_moved`, below `low` at the other.
+
+    low, high: the quantity's base unit (Pa gauge, K, m, m³/s …). `text`: as the user wrote them.
+    """
+
+    quantity: str
+    low: float
+    high: float
+    above_moved: bool
+    text: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A physical quantity that switches sense. `unit` is for print."""
+
+    name: str
+    unit: str
+
+
+@dataclass(frozen=True, slots=True)
+class Input:
+    """The position of a switch. A state holds False for rest, True for moved."""
+
+    name: str  # tag, or TAG.position
+    device: str
+    words: tuple[str, str]  # the word at rest, the word moved: ("closed", "open"), ("rest", "moved") …
+    set_points: SetPoints | None = None
+    hand_reset: bool = False
+    normal: bool = False  # moved in ordinary operation?
+    given: bool | None = None  # held at this position in every question
+    tripped: bool | None = None  # a protection: the position (moved?) of its tripped side
+    listed: bool = True
+    lever: bool = False  # shows open and closed by its lever: isolates, or a hand switch
+    opened_only_by_name: bool = False  # an overload inside a motor
+
+    def word(self, moved: bool) -> str:
+        return self.words[moved]
+
+
+@dataclass(frozen=True, slots=True)
+class Delay:
+    """The delay of a relay's late contacts. `elapsed` of an on-delay, `held` of an off-delay."""
+
+    name: str  # TAG.elapsed, TAG.held
+    coil: str
+    late: Literal["on", "off"]
+
+
+@dataclass(frozen=True, slots=True)
+class Relay:
+    """A coil that moves contacts."""
+
+    name: str
+    device: str
+    coil: str
+    contacts: tuple[str, ...]
+    external: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class VoltLoad:
+    """A load judged by the volts across one element: heater, lamp, valve."""
+
+    name: str
+    device: str
+    element: str
+    volts: Figure | None  # None: not given
+
+
+@dataclass(frozen=True, slots=True)
+class Motor:
+    """A motor. psc: `main` holds one winding, or one for each tap; `aux` the other. 3ph: `main` holds three.
+
+    needs: farads of the capacitor as designed. terminals: of 3ph, in phase order.
+    """
+
+    name: str
+    device: str
+    kind: Literal["psc", "1ph", "3ph"]
+    volts: float | None
+    main: tuple[str, ...]
+    aux: str | None = None
+    needs: float | None = None
+    taps: tuple[str, ...] = ()  # names of the taps, as `main`
+    terminals: tuple[str, ...] = ()
+    compressor: bool = False
+    fla: float | None = None
+    rla: float | None = None
+    lra: float | None = None
+    lra_given: bool = False
+
+
+Load = VoltLoad | Motor
+
+
+@dataclass(frozen=True, slots=True)
+class Device:
+    """A device as wired: its terminals and the ids of its elements."""
+
+    tag: str
+    type: str
+    terminals: tuple[str, ...]  # full names, "K1.T2"
+    elements: tuple[str, ...]
+    inputs: tuple[str, ...] = ()
+    isolates: bool = False
+    external: bool = False
+    earth: bool = False
+    fuse: bool = False
+    stacks: dict[str, int] = field(default_factory=dict)  # terminal -> most conductors
+    leads: bool = False
+    volts: float | None = None  # what its type states for every terminal
+    symbol: str | None = None
+    about: str = ""
+    place: Place | None = field(default=None, compare=False)

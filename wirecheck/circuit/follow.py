@@ -1,0 +1,133 @@
+"""What the files say of the unit after the change: the unit's own lines follow what was replaced."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from wirecheck.circuit.assemble import Held, Line, Said, lines
+from wirecheck.circuit.bind import names_in, names_in_sentence
+from wirecheck.condition import ConditionError, parse_condition
+from wirecheck.problem import Place, Problem, meant
+
+if TYPE_CHECKING:
+    from wirecheck.circuit.graph import Circuit
+    from wirecheck.circuit.steps import Work
+    from wirecheck.design import models
+    from wirecheck.design.resolved import ResolvedDevice
+
+
+@dataclass(frozen=True)
+class Renames:
+    """Old name -> new name, replacement by replacement."""
+
+    steps: tuple[tuple[ResolvedDevice, ResolvedDevice, dict[str, str]], ...]
+
+    def __call__(self, name: str) -> str:
+        for old, new, positions in self.steps:
+            name = _renamed(name, old, new, positions)
+        return name
+
+
+def _renamed(name: str, old: ResolvedDevice, new: ResolvedDevice, positions: dict[str, str]) -> str:
+    """A position by the replacement's map, anything else of the device by its new tag."""
+    tag, dot, rest = name.partition(".")
+    if tag != old.tag:
+        return name
+    if rest in positions:
+        to = positions[rest]
+        return f"{new.tag}.{to}" if to else new.tag
+    return f"{new.tag}{dot}{rest}"
+
+
+def plain(text: str) -> str:
+    """A sentence with its blanks made regular, to be compared."""
+    return " ".join(text.split())
+
+
+def said_after(
+    unit: models.UnitFile, change: models.ChangeFile, before: Circuit, work: Work, problems: list[Problem]
+) -> Said:
+    """What holds of the unit after the change: the unit's lines but those dropped, and the change's."""
+    rename = Renames(tuple(work.renames))
+    dropped = _dropped(unit, change, problems)
+    kept = [
+        Line(text, unit.place("expects", i), False, rename, _lost(work))
+        for i, text in enumerate(unit.expects)
+        if plain(text) not in dropped
+    ]
+    return Said(
+        name=before.name,
+        about=before.about,
+        refrigerant=before.refrigerant,
+        place=before.place,
+        given=_given(unit, change, rename, work, problems),
+        impossible=(
+            *_impossible(unit, rename, work),
+            *lines(change.impossible, lambda i: change.place("impossible", i), True),
+        ),
+        expects=(*kept, *lines(change.expects, lambda i: change.place("expects", i), True)),
+    )
+
+
+def _dropped(unit: models.UnitFile, change: models.ChangeFile, problems: list[Problem]) -> set[str]:
+    """The unit's sentences that the change drops, blanks made regular."""
+    known = {plain(text) for text in unit.expects}
+    for i, text in enumerate(change.change.drops):
+        if plain(text) not in known:
+            near = meant(plain(text), known)
+            message = f'the unit has no sentence "{plain(text)}".{near}'
+            problems.append(Problem("unknown-sentence", message, change.change.place("drops", i)))
+    return {plain(text) for text in change.change.drops}
+
+
+@dataclass(frozen=True)
+class _Blame:
+    """Turns what is wrong with a unit's sentence after the change into a problem at the step that did it."""
+
+    gone: dict[str, Place]
+
+    def __call__(self, line: Line, found: tuple[Problem, ...]) -> tuple[Problem, ...]:
+        tags = [name.partition(".")[0] for name in names_in_sentence(line.text)]
+        step = next((self.gone[tag] for tag in tags if tag in self.gone), None)
+        if step is None:
+            return found
+        why = found[0].message
+        message = f'the unit expects "{plain(line.text)}", which can no longer be asked: {why}'
+        hint = f'Retire it under `change:`, drops: ["{plain(line.text)}"].'
+        return (Problem("sentence-lost", message, step, ((line.place, "the sentence"),), hint),)
+
+
+def _lost(work: Work) -> _Blame:
+    return _Blame(dict(work.gone))
+
+
+def _given(
+    unit: models.UnitFile, change: models.ChangeFile, rename: Renames, work: Work, problems: list[Problem]
+) -> tuple[Held, ...]:
+    """What is held: the unit's lines, devices that are gone left out, and the change's."""
+    found: dict[str, Held] = {}
+    for name, word in unit.given.items():
+        now, tag = rename(name), name.partition(".")[0]
+        if now.partition(".")[0] in work.wiring.devices:
+            found[now] = Held(now, word, work.gone.get(tag, unit.place("given", name)))
+    for name, word in change.given.items():
+        held = Held(name, word, change.place("given", name))
+        other = found.setdefault(name, held)
+        if other.word != word:
+            message = f"{name} is held {other.word} by the unit; the change holds it {word}."
+            problems.append(Problem("given-twice", message, held.place, ((other.place, "in the unit"),)))
+    return tuple(found.values())
+
+
+def _impossible(unit: models.UnitFile, rename: Renames, work: Work) -> list[Line]:
+    """The unit's impossible combinations, but those that name a device that is gone."""
+    kept = []
+    for i, text in enumerate(unit.impossible):
+        try:
+            names = names_in(parse_condition(text))
+        except ConditionError:
+            continue  # said of the unit already
+        if all(rename(name).partition(".")[0] in work.wiring.devices for name in names):
+            kept.append(Line(text, unit.place("impossible", i), False, rename, _lost(work)))
+    return kept

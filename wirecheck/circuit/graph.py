@@ -1,0 +1,137 @@
+"""The circuit: what every question reads. Terminals are nodes; elements and conductors are edges."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from wirecheck.circuit.bound import Bound, BoundSentence
+from wirecheck.circuit.elements import (
+    Conductor,
+    Contact,
+    Delay,
+    Device,
+    Element,
+    Input,
+    Load,
+    Pole,
+    Quantity,
+    Relay,
+    Transformer,
+)
+from wirecheck.problem import Place
+
+if TYPE_CHECKING:
+    import networkx as nx
+
+
+@dataclass(frozen=True)
+class Circuit:
+    """A unit's wiring, names bound. Every mapping keeps the order of the file.
+
+    terminals: every node, inner points of devices included. splices: name -> conductor ends in it.
+    cuts: quantity -> sorted values (base unit) that divide its ranges: set points and sentences.
+    """
+
+    name: str
+    hertz: float
+    terminals: tuple[str, ...]
+    poles: dict[str, Pole]
+    earth: frozenset[str]  # PE poles and the terminals of earth bars
+    conductors: dict[str, Conductor]
+    devices: dict[str, Device]
+    elements: dict[str, Element]
+    loads: dict[str, Load]
+    relays: dict[str, Relay]
+    inputs: dict[str, Input]
+    delays: dict[str, Delay]
+    quantities: dict[str, Quantity]
+    splices: frozenset[str] = frozenset()
+    loose: frozenset[str] = frozenset()  # nodes that are loose conductor ends, neither landed nor capped
+    capped: frozenset[str] = frozenset()
+    expects: tuple[BoundSentence, ...] = ()
+    impossible: tuple[tuple[Bound, str], ...] = ()  # with the user's text
+    cuts: dict[str, tuple[float, ...]] = field(default_factory=dict)
+    notes: tuple[str, ...] = ()  # what the build assumed, in words
+    about: str = ""
+    refrigerant: str | None = None
+    place: Place | None = field(default=None, compare=False)
+
+    @cached_property
+    def graph(self) -> nx.MultiGraph[str]:
+        """The circuit as a networkx multigraph: edge key = element or conductor id, attribute `part`."""
+        import networkx as nx
+
+        graph: nx.MultiGraph[str] = nx.MultiGraph()
+        graph.add_nodes_from(self.terminals)
+        for wire in self.conductors.values():
+            graph.add_edge(wire.a, wire.b, key=wire.id, part=wire)
+        for element in self.elements.values():
+            if isinstance(element, Transformer):
+                for start, end, _ in element.windings:
+                    graph.add_edge(start, end, key=f"{element.id}:{start}-{end}", part=element)
+            else:
+                graph.add_edge(element.a, element.b, key=element.id, part=element)
+        return graph
+
+    @cached_property
+    def contacts(self) -> dict[str, Contact]:
+        return {i: e for i, e in self.elements.items() if isinstance(e, Contact)}
+
+    def device_of(self, terminal: str) -> Device | None:
+        """The device that a terminal belongs to; None for poles, splices and loose ends."""
+        if terminal in self.splices or terminal in self.loose:  # a joint PS.joint, a loose end W7.a
+            return None
+        return self.devices.get(terminal.rpartition(".")[0])
+
+
+@dataclass(frozen=True, slots=True)
+class PlainStep:
+    """One thing that hands do. `number` counts from 1; `of`: the step as written, where compound."""
+
+    number: int
+    kind: str  # lift, land, run, splice, cut, remove, replace, add
+    words: str  # "Lift W7 off K1.T2: yellow, 18 AWG"
+    wires: tuple[str, ...] = ()
+    devices: tuple[str, ...] = ()
+    terminals: tuple[str, ...] = ()
+    of: str = ""
+    place: Place | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Terms:
+    """What a change says it does, by bound names."""
+
+    affects: dict[str, str] = field(default_factory=dict)  # load -> less | more | either
+    retires: frozenset[str] = frozenset()
+    drops: frozenset[str] = frozenset()  # sentences of the unit, by text
+    removes_protection: tuple[tuple[str, str, str], ...] = ()  # device, load, because
+    removes_isolation: tuple[tuple[str, tuple[str, ...], str], ...] = ()  # device, terminals, because
+    races: frozenset[str] = frozenset()
+    impossible: tuple[str, ...] = ()  # texts that the change adds
+
+
+@dataclass(frozen=True, slots=True)
+class Replacement:
+    """A device replaced: old tag, new tag, position names old -> new ("" where there is one)."""
+
+    old: str
+    new: str
+    positions: dict[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Changed:
+    """A unit before and after a change."""
+
+    name: str
+    before: Circuit
+    after: Circuit
+    steps: tuple[PlainStep, ...] = ()
+    terms: Terms = Terms()
+    brought: frozenset[str] = frozenset()  # devices that the change brings (new tags, and redefined ones)
+    removed: frozenset[str] = frozenset()
+    replaced: tuple[Replacement, ...] = ()
+    reason: str = ""

@@ -1,0 +1,321 @@
+"""One resolved device as parts of the circuit: elements, inputs, delays, relays and loads."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from itertools import pairwise
+from typing import TYPE_CHECKING, assert_never
+
+from wirecheck.circuit import figures
+from wirecheck.circuit.elements import (
+    ByCoil,
+    ByPosition,
+    Coil,
+    Contact,
+    Delay,
+    Device,
+    Element,
+    Input,
+    Link,
+    Load,
+    Motor,
+    Mover,
+    Relay,
+    Resistor,
+    SetPoints,
+    VoltLoad,
+    Winding,
+)
+from wirecheck.design import models
+from wirecheck.problem import Problem
+
+if TYPE_CHECKING:
+    from wirecheck.design.resolved import PositionSpec, ResolvedDevice
+
+# Moved by the motor's speed, by the start device's heat: closed, then open.
+START_INPUTS = ("atspeed", "warm")
+OVERLOAD = "overload"
+
+
+@dataclass(frozen=True)
+class Parts:
+    """What one device brings to the circuit."""
+
+    device: Device
+    inner: tuple[str, ...] = ()
+    elements: dict[str, Element] = field(default_factory=dict)
+    inputs: dict[str, Input] = field(default_factory=dict)
+    delays: dict[str, Delay] = field(default_factory=dict)
+    relays: dict[str, Relay] = field(default_factory=dict)
+    loads: dict[str, Load] = field(default_factory=dict)
+
+
+def parts_of(resolved: ResolvedDevice, problems: list[Problem]) -> Parts:
+    """The device's parts, named by its tag; problems are added to."""
+    full = full_names(resolved)
+    elements = _elements(resolved, full, problems)
+    relays, loads = _judged(resolved, elements)
+    inputs = _inputs(resolved, elements, problems)
+    tag = resolved.tag
+    device = Device(
+        tag=tag,
+        type=resolved.type_name,
+        terminals=tuple(f"{tag}.{t}" for t in resolved.terminals),
+        elements=tuple(elements),
+        inputs=tuple(inputs),
+        isolates=resolved.isolates,
+        external=resolved.external,
+        earth=resolved.type.at_earth,
+        fuse=resolved.type.fuse,
+        stacks={f"{tag}.{t}": most for t, most in resolved.stacks.items()},
+        leads=resolved.leads,
+        volts=resolved.type.volts,
+        symbol=resolved.type.symbol,
+        about=resolved.type.about or "",
+        place=resolved.device.place(),
+    )
+    inner = tuple(full[i] for i in resolved.type.inside)
+    return Parts(device, inner, elements, inputs, _delays(resolved, elements, relays), relays, loads)
+
+
+def full_names(resolved: ResolvedDevice) -> dict[str, str]:
+    """Short name of each terminal and inner point -> node: T2 -> K1.T2, m -> COMP.(m)."""
+    tag = resolved.tag
+    return {i: f"{tag}.({i})" for i in resolved.type.inside} | {t: f"{tag}.{t}" for t in resolved.terminals}
+
+
+def _elements(device: ResolvedDevice, full: dict[str, str], problems: list[Problem]) -> dict[str, Element]:
+    made: dict[str, Element] = {}
+    for name, spec in device.elements.items():
+        element = _element(device, name, spec, full, problems)
+        if element is not None:
+            made[element.id] = element
+    if device.type.joined:
+        ends = [full[t] for t in device.terminals]
+        for number, (a, b) in enumerate(pairwise(ends), 1):
+            made[f"{device.tag}.bar.{number}"] = Link(f"{device.tag}.bar.{number}", device.tag, a, b)
+    return made
+
+
+def _element(
+    device: ResolvedDevice, name: str, spec: models.Element, full: dict[str, str], problems: list[Problem]
+) -> Element | None:
+    tag = device.tag
+    if isinstance(spec, models.Transformer):
+        return figures.transformer(tag, name, spec, full, problems)
+    ends = full[spec.across[0]], full[spec.across[1]]
+    alone = sum(type(other) is type(spec) for other in device.elements.values()) == 1
+    match spec:
+        case models.Link():
+            return Link(f"{tag}.{name}", tag, *ends)
+        case models.Contact():
+            return figures.contact(tag, name, spec, ends, _mover(device, spec))
+        case models.Coil():
+            return figures.coil(tag, name, spec, ends, _stateless(device, name))
+        case models.Resistor():
+            return figures.resistor(tag, name, spec, ends, alone)
+        case models.Capacitor():
+            return figures.capacitor(tag, name, spec, ends, alone)
+        case models.Winding():
+            return figures.winding(device, name, spec, ends, problems)
+        case _:
+            assert_never(spec)
+
+
+def _mover(device: ResolvedDevice, spec: models.Contact) -> Mover:
+    by = spec.moved_by
+    if by is not None and isinstance(device.elements.get(by), models.Coil):
+        return ByCoil(f"{device.tag}.{by}", spec.late)
+    return ByPosition(input_name(device, spec))
+
+
+def input_name(device: ResolvedDevice, spec: models.Contact) -> str:
+    """The tag, or TAG.position where it has several; what no hand moves has a name of its own."""
+    if not spec.listed:
+        return f"{device.tag}.{spec.moved_by or OVERLOAD}"
+    if spec.moved_by in START_INPUTS:
+        return f"{device.tag}.{spec.moved_by}"
+    return position_name(device, spec.moved_by or "")
+
+
+def position_name(device: ResolvedDevice, position: str) -> str:
+    """The name of the input that a position is."""
+    return f"{device.tag}.{position}" if len(device.positions) > 1 else device.tag
+
+
+def _moves_contacts(device: ResolvedDevice, coil: str) -> bool:
+    return any(isinstance(e, models.Contact) and e.moved_by == coil for e in device.elements.values())
+
+
+def _stateless(device: ResolvedDevice, coil: str) -> bool:
+    """A potential relay's coil: its contact is moved by `atspeed`, so it is an impedance only."""
+    at_speed = any(
+        isinstance(e, models.Contact) and e.moved_by == "atspeed" for e in device.elements.values()
+    )
+    return at_speed and not _moves_contacts(device, coil)
+
+
+def _judged(device: ResolvedDevice, elements: dict[str, Element]) -> tuple[dict[str, Relay], dict[str, Load]]:
+    """The relays and loads of a device: named by its tag, or TAG.element where there are several."""
+    tag = device.tag
+    found: list[tuple[str, Element]] = [
+        (name, elements[f"{tag}.{name}"])
+        for name, spec in device.elements.items()
+        if f"{tag}.{name}" in elements and _is_judged(device, name, spec)
+    ]
+    motors = motor_of(device, elements)
+    several = len(found) + len(motors) > 1
+    relays: dict[str, Relay] = {}
+    loads: dict[str, Load] = dict(motors)
+    for name, element in found:
+        called = f"{tag}.{name}" if several else tag
+        moved = tuple(
+            c.id for c in elements.values()
+            if isinstance(c, Contact) and isinstance(c.mover, ByCoil) and c.mover.coil == element.id
+        )  # fmt: skip
+        if moved:
+            relays[called] = Relay(called, tag, element.id, moved, device.external)
+        elif isinstance(element, Coil | Resistor):
+            loads[called] = VoltLoad(called, tag, element.id, element.volts)
+    return relays, loads
+
+
+def _is_judged(device: ResolvedDevice, name: str, spec: models.Element) -> bool:
+    match spec:
+        case models.Coil():
+            return not _stateless(device, name)
+        case models.Resistor():
+            return spec.duty is None and (spec.volts is not None or spec.load)
+        case _:
+            return False
+
+
+def motor_of(device: ResolvedDevice, elements: dict[str, Element]) -> dict[str, Load]:
+    """The one motor that a device's windings are, by its tag; none where the type reads no motor."""
+    reads, tag = device.type.reads, device.tag
+    windings = {
+        name: element
+        for name in device.elements
+        if isinstance(element := elements.get(f"{tag}.{name}"), Winding)
+    }
+    if reads is None or not windings:
+        return {}
+    aux = windings.pop(figures.auxiliary(device) or "", None)
+    taps = tuple(t for name in windings if (t := _tap(device, name)) is not None)
+    lra = figures.locked_rotor(device)
+    motor = Motor(
+        name=tag, device=tag, kind=reads, volts=device.volts,
+        main=tuple(w.id for w in windings.values()), aux=aux.id if aux else None,
+        needs=device.needs, taps=taps,
+        terminals=_phases(device, list(windings.values())) if reads == "3ph" else (),
+        compressor=figures.is_compressor(device),
+        fla=device.fla, rla=device.rla, lra=lra, lra_given=device.lra is not None,
+    )  # fmt: skip
+    return {tag: motor}
+
+
+def _tap(device: ResolvedDevice, name: str) -> str | None:
+    spec = device.elements[name]
+    return spec.tap if isinstance(spec, models.Winding) else None
+
+
+def _phases(device: ResolvedDevice, windings: list[Winding]) -> tuple[str, ...]:
+    """The outer end of each winding, in order: of a star the end that is no inner point."""
+    outer = {f"{device.tag}.{t}" for t in device.terminals}
+    ends: list[str] = []
+    for winding in windings:
+        ends.extend([e for e in (winding.a, winding.b) if e in outer and e not in ends][:1])
+    return tuple(ends)
+
+
+def _inputs(
+    device: ResolvedDevice, elements: dict[str, Element], problems: list[Problem]
+) -> dict[str, Input]:
+    """The device's inputs, in the order of its contacts."""
+    rests: dict[str, set[bool]] = {}
+    specs: dict[str, models.Contact] = {}
+    for name, spec in device.elements.items():
+        element = elements.get(f"{device.tag}.{name}")
+        if not isinstance(spec, models.Contact) or not isinstance(element, Contact):
+            continue
+        if isinstance(element.mover, ByPosition):
+            rests.setdefault(element.mover.input, set()).add(element.rests_closed)
+            specs.setdefault(element.mover.input, spec)
+    return {name: _input(device, name, specs[name], closed, problems) for name, closed in rests.items()}
+
+
+def _input(
+    device: ResolvedDevice, name: str, contact: models.Contact, rests: set[bool], problems: list[Problem]
+) -> Input:
+    words = (
+        ("rest", "moved") if len(rests) > 1 else ("closed", "open") if True in rests else ("open", "closed")
+    )
+    inner = not contact.listed
+    spec = None if inner or contact.moved_by in START_INPUTS else _position(device, contact.moved_by or "")
+    normal = (
+        spec is not None
+        and spec.normal is not None
+        and _moved(device, name, "normal", spec.normal, words, problems)
+    )
+    return Input(
+        name=name, device=device.tag, words=words,
+        set_points=None if spec is None else _set_points(spec),
+        hand_reset=spec is not None and spec.hand_reset,
+        normal=normal,
+        tripped=None if spec is None else _tripped(device, name, spec, words, problems),
+        lever=device.isolates or device.type.hand,
+        listed=not inner, opened_only_by_name=inner,
+    )  # fmt: skip
+
+
+def _position(device: ResolvedDevice, name: str) -> PositionSpec | None:
+    if name in device.positions:
+        return device.positions[name]
+    return next(iter(device.positions.values())) if len(device.positions) == 1 else None
+
+
+def _set_points(spec: PositionSpec) -> SetPoints | None:
+    if spec.senses is None or spec.low is None or spec.high is None or spec.above_moved is None:
+        return None
+    return SetPoints(spec.senses, spec.low, spec.high, spec.above_moved, spec.set_point_text)
+
+
+def _tripped(
+    device: ResolvedDevice, name: str, spec: PositionSpec, words: tuple[str, str], problems: list[Problem]
+) -> bool | None:
+    """The position, moved or not, on the tripped side of a protection."""
+    match spec.trips:
+        case None:
+            return None
+        case "above" | "below":
+            if spec.above_moved is None:  # a switch without set points, which `resolve` has refused
+                return None
+            return spec.above_moved == (spec.trips == "above")
+        case word:
+            return _moved(device, name, "trips", word, words, problems)
+
+
+def _moved(
+    device: ResolvedDevice, name: str, key: str, word: str, words: tuple[str, str], problems: list[Problem]
+) -> bool:
+    """Whether a word of a position means moved."""
+    said = words if word in words else ("rest", "moved")
+    if word in said:
+        return said.index(word) == 1
+    message = f"{name} moves contacts of both senses; its positions are rest and moved, not {word}."
+    problems.append(Problem("position-word", message, device.device.place(key)))
+    return False
+
+
+def _delays(
+    device: ResolvedDevice, elements: dict[str, Element], relays: dict[str, Relay]
+) -> dict[str, Delay]:
+    """TAG.elapsed of on-delays, TAG.held of off-delays; TAG.coil.elapsed where there are several relays."""
+    found: dict[str, Delay] = {}
+    for element in elements.values():
+        if isinstance(element, Contact) and isinstance(element.mover, ByCoil) and element.mover.late:
+            coil, late = element.mover.coil, element.mover.late
+            stem = coil if len(relays) > 1 else device.tag
+            name = f"{stem}.{'elapsed' if late == 'on' else 'held'}"
+            found[name] = Delay(name, coil, late)
+    return found

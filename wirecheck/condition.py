@@ -1,0 +1,309 @@
+"""The one small language for what is asked: the tree of conditions and sentences, names not yet bound.
+
+The grammar is LALR and its lexer contextual: a word is a keyword only where that keyword can stand, so a
+device may be called `ON`, `in` or `2M`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+from typing import TYPE_CHECKING, Any, Literal, cast
+
+from wirecheck.problem import meant
+
+if TYPE_CHECKING:
+    from lark import Lark, Token
+    from lark.exceptions import UnexpectedInput
+
+LONGEST = 2000  # characters of one sentence
+DEEPEST = 30  # levels of `and`, `or`, `not` inside each other; trees are walked by recursion
+
+
+@dataclass(frozen=True, slots=True)
+class Atom:
+    """`NAME WORD`: LOAD runs, RELAY in, SWITCH.position closed. column counts from 1 within the text."""
+
+    name: str
+    word: str
+    column: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class QuantityAtom:
+    """`QUANTITY above VALUE`. `value` is the user's text: 620 psig."""
+
+    name: str
+    above: bool
+    value: str
+    column: int = 1
+    value_column: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Not:
+    part: Condition
+
+
+@dataclass(frozen=True, slots=True)
+class And:
+    parts: tuple[Condition, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Or:
+    parts: tuple[Condition, ...]
+
+
+Condition = Atom | QuantityAtom | Not | And | Or
+
+Form = Literal["only when", "whenever", "exactly when", "never", "always", "stays off", "stays in"]
+
+
+@dataclass(frozen=True, slots=True)
+class Sentence:
+    """One line of `expects`. subject: None for never and always. until: only of the `stays` forms."""
+
+    form: Form
+    text: str
+    condition: Condition
+    subject: str | None = None
+    subject_column: int = 1
+    until: Condition | None = None
+
+
+class ConditionError(Exception):
+    """A text that is no condition or sentence.
+
+    message: stands alone. column: of what was found, from 1. expected: what could stand there.
+    """
+
+    def __init__(self, message: str, column: int, expected: tuple[str, ...] = ()) -> None:
+        super().__init__(message)
+        self.message, self.column, self.expected = message, column, expected
+
+
+LOAD_WORDS = ("on", "off", "runs", "stalls", "weak", "over", "backward")
+RELAY_WORDS = ("in", "out", "chatters")
+SWITCH_WORDS = ("open", "closed", "rest", "moved")
+
+_GRAMMAR = r"""
+sentence: name running ONLY_WHEN either      -> only_when
+        | name running WHENEVER either       -> whenever
+        | name running EXACTLY_WHEN either   -> exactly_when
+        | NEVER either                       -> never
+        | ALWAYS either                      -> always
+        | name STAYS OFF AFTER either UNTIL either -> stays_off
+        | name STAYS IN AFTER either UNTIL either  -> stays_in
+condition: either
+running: RUNS | ON
+?either: both (OR both)*
+?both: part (AND part)*
+?part: NOT part                              -> negated
+     | "(" either ")"                        -> bracket
+     | name word                             -> atom
+     | name (ABOVE | BELOW) value            -> quantity
+name: NAME
+word: ON | OFF | RUNS | STALLS | WEAK | OVER | BACKWARD | IN | OUT | CHATTERS | OPEN | CLOSED | REST | MOVED
+value: NUMBER (UNIT UNIT? UNIT?)?
+NAME: /\w[\w\-]*(\.\w[\w\-]*)*/
+NUMBER.2: /[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?/
+UNIT: /[^\s()\d,+-][^\s(),]*/
+%ignore /\s+/
+"""
+_KEYWORDS = ("only when", "whenever", "exactly when", "never", "always", "stays", "after", "until", "and", "or", "not",
+             "above", "below", *LOAD_WORDS, *RELAY_WORDS, *SWITCH_WORDS)  # fmt: skip
+
+# What the grammar's terminals are called, in the order in which they are offered.
+_WORDS_OF: dict[str, tuple[str, ...]] = {
+    "a load's word (" + ", ".join(LOAD_WORDS) + ")": LOAD_WORDS,
+    "a relay's (" + ", ".join(RELAY_WORDS) + ")": RELAY_WORDS,
+    "a switch's (" + ", ".join(SWITCH_WORDS) + ")": SWITCH_WORDS,
+    "above or below (a quantity)": ("above", "below"),
+}
+_CALLED = {
+    "NAME": "the name of a load, relay, switch or quantity",
+    "NUMBER": "a number, with its unit if it has one",
+    "UNIT": "a unit",
+    "LPAR": "an opening bracket",
+    "RPAR": "a closing bracket",
+    "$END": "the end",
+}
+
+
+def parse_condition(text: str) -> Condition:
+    """The tree of a condition: `and` binds tighter than `or`. Raises ConditionError."""
+    condition = cast("Condition", _parse(text, "condition"))
+    _cap_depth(condition)
+    return condition
+
+
+def parse_sentence(text: str) -> Sentence:
+    """One sentence of `expects`. Raises ConditionError."""
+    sentence = cast("Sentence", _parse(text, "sentence"))
+    for part in (sentence.condition, sentence.until):
+        if part is not None:
+            _cap_depth(part)
+    return sentence
+
+
+def conditions_text(condition: Condition) -> str:
+    """The condition in words again, blanks and brackets made regular; parses to the same tree."""
+    match condition:
+        case Atom(name, word):
+            return f"{name} {word}"
+        case QuantityAtom(name, above, value):
+            return f"{name} {'above' if above else 'below'} {value}"
+        case Not(part):
+            return f"not {_bracketed(part, And, Or)}"
+        case And(parts):
+            return " and ".join(_bracketed(part, Or) for part in parts)
+        case Or(parts):
+            return " or ".join(conditions_text(part) for part in parts)
+
+
+def _bracketed(condition: Condition, *looser: type[And | Or]) -> str:
+    text = conditions_text(condition)
+    return f"({text})" if isinstance(condition, looser) else text
+
+
+def _parse(text: str, start: str) -> Condition | Sentence:
+    from lark.exceptions import UnexpectedInput
+
+    if len(text) > LONGEST:
+        raise ConditionError(f"longer than {LONGEST} characters; write it as several sentences", LONGEST + 1)
+    try:
+        found = _parser().parse(text, start=start)
+    except UnexpectedInput as error:
+        raise _explained(error, text) from None
+    if isinstance(found, tuple):
+        form, condition, subject, column, until = found
+        return Sentence(form, text, condition, subject, column, until)
+    return cast("Condition", found)
+
+
+@cache
+def _parser() -> Lark:
+    """The parser; it builds the tree while it reads, without recursion."""
+    from lark import Lark
+
+    blanks, ends = r"\s+", r"(?![\w.\-])"
+    words = "\n".join(f"{_terminal(word)}.3: /{word.replace(' ', blanks)}{ends}/" for word in _KEYWORDS)
+    return Lark(_GRAMMAR + words, parser="lalr", lexer="contextual", start=["condition", "sentence"],
+                transformer=_builder(), maybe_placeholders=False)  # fmt: skip
+
+
+def _builder() -> Any:
+    """The callbacks that turn what the grammar found into the tree."""
+    from lark import Transformer, v_args
+
+    def nodes(found: tuple[Any, ...]) -> tuple[Any, ...]:
+        return tuple(item for item in found if not hasattr(item, "type"))
+
+    def joined(kind: type[And | Or], found: tuple[Any, ...]) -> And | Or:
+        # `a and (b and c)` is the one conjunction of three, so that print and tree agree.
+        parts = (p.parts if isinstance(p, kind) else (p,) for p in nodes(found))
+        return kind(tuple(part for group in parts for part in group))
+
+    def form(said: Form) -> Any:
+        def build(_: Any, *found: Any) -> tuple[Any, ...]:
+            *subject, condition = (item for item in nodes(found) if item is not _RUNNING)
+            until = None
+            if said.startswith("stays"):
+                subject, until, condition = subject[:-1], condition, subject[-1]
+            name, column = subject[0] if subject else (None, 1)
+            return said, condition, name, column, until
+
+        return build
+
+    @v_args(inline=True)
+    class Builder(Transformer):  # type: ignore[type-arg]
+        only_when, whenever, exactly_when = form("only when"), form("whenever"), form("exactly when")
+        never, always = form("never"), form("always")
+        stays_off, stays_in = form("stays off"), form("stays in")
+
+        def condition(self, found: Condition) -> Condition:
+            return found
+
+        bracket = condition
+
+        def running(self, _: Token) -> object:
+            return _RUNNING
+
+        def either(self, *found: Any) -> Or | And:
+            return joined(Or, found)
+
+        def both(self, *found: Any) -> Or | And:
+            return joined(And, found)
+
+        def negated(self, _: Token, part: Condition) -> Not:
+            return Not(part)
+
+        def name(self, token: Token) -> tuple[str, int]:
+            return str(token), _column(token)
+
+        def word(self, token: Token) -> str:
+            return str(token)
+
+        def atom(self, name: tuple[str, int], word: str) -> Atom:
+            return Atom(name[0], word, name[1])
+
+        def quantity(self, name: tuple[str, int], sense: Token, value: tuple[str, int]) -> QuantityAtom:
+            return QuantityAtom(name[0], sense == "above", value[0], name[1], value[1])
+
+        def value(self, number: Token, *unit: Token) -> tuple[str, int]:
+            return " ".join((number, *unit)), _column(number)
+
+    return Builder()
+
+
+_RUNNING = object()
+
+
+def _column(token: Token) -> int:
+    return (token.start_pos or 0) + 1
+
+
+def _cap_depth(condition: Condition) -> None:
+    stack: list[tuple[Condition, int]] = [(condition, 1)]
+    while stack:
+        node, depth = stack.pop()
+        if depth > DEEPEST:
+            raise ConditionError(f"nested deeper than {DEEPEST} levels; write it as several sentences", 1)
+        inner = (node.part,) if isinstance(node, Not) else node.parts if isinstance(node, And | Or) else ()
+        stack.extend((part, depth + 1) for part in inner)
+
+
+def _explained(error: UnexpectedInput, text: str) -> ConditionError:
+    token = getattr(error, "token", None)
+    at_end = token is not None and token.type == "$END"
+    start = len(text.rstrip()) if at_end else error.pos_in_stream or 0
+    terminals = cast("Any", error).interactive_parser.accepts()
+    expected = _called(terminals)
+    could = ", ".join(expected[:-1]) + " or " + expected[-1] if len(expected) > 1 else expected[0]
+    found = "the end" if at_end else _word_at(text, start)
+    keywords = [word for word in _KEYWORDS if _terminal(word) in terminals]
+    quoted = found if at_end else f'"{found}"'
+    return ConditionError(f"found {quoted}, expected {could}.{meant(found, keywords)}", start + 1, expected)
+
+
+def _terminal(keyword: str) -> str:
+    """The grammar's name of a keyword."""
+    return keyword.upper().replace(" ", "_")
+
+
+def _word_at(text: str, start: int) -> str:
+    """What stands there, as far as it reads as one word, shortened where it is long."""
+    rest = text[start:].split(maxsplit=1)[0]
+    size = next((i for i, c in enumerate(rest) if c in "(),"), len(rest)) or 1
+    return rest[: min(size, 40)]
+
+
+def _called(terminals: set[str]) -> tuple[str, ...]:
+    """The terminals in trade words: kinds of names first, then words, then `and`, `or`, brackets, the end."""
+    left = {_CALLED.get(t, t.lower().replace("_", " ")) for t in terminals}
+    if left >= set(LOAD_WORDS):
+        for phrase, words in _WORDS_OF.items():
+            left = left - set(words) | {phrase}
+    order = [_CALLED["NAME"], _CALLED["NUMBER"], *_WORDS_OF, "runs", "on", _CALLED["UNIT"], *_KEYWORDS]
+    return tuple(sorted(left, key=lambda c: (order.index(c) if c in order else len(order), c)))

@@ -1,0 +1,167 @@
+"""How the parts of one circuit look in its picture: symbols, names, terminals, marks and the lines between."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from wirecheck.circuit.elements import ByCoil, Coil, Contact, Winding
+from wirecheck.circuit.elements import Motor as MotorLoad
+from wirecheck.draw import choice
+from wirecheck.draw.pieces import Marks
+from wirecheck.draw.shapes import SHAPES, Shape
+from wirecheck.draw.text import colour_letters, gauge_number, short, wrapped
+from wirecheck.draw.tree import Leaf, Motor, Parallel, Series, ThreePhase, Tree, on_side
+
+if TYPE_CHECKING:
+    from wirecheck.circuit.elements import Element
+    from wirecheck.draw.pieces import Mark
+    from wirecheck.draw.tree import Sides
+    from wirecheck.draw.wiring import EdgeEnd, Wiring
+
+NOTE_WIDTH = 96.0  # set points are broken into lines of this width
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """One element as drawn. `tag` as written, cut for the picture; `left`, `right`: the terminals there."""
+
+    key: str
+    elements: tuple[str, ...]
+    symbol: str
+    letters: str
+    tag: str
+    whole: str
+    left: str
+    right: str
+    notes: tuple[str, ...] = ()
+    coil: str = ""  # of a contact: the coil that moves it
+    mark: Mark = ""
+    plate: str = ""
+    flipped: bool = False
+    says: str = ""
+
+    @property
+    def shape(self) -> Shape:
+        return SHAPES[self.symbol]
+
+
+class Face:
+    """One side of a picture: the circuit before, the circuit after, or the only one."""
+
+    def __init__(self, side: Sides, wiring: Wiring, marks: Marks | None = None) -> None:
+        self.side = side
+        self.wiring = wiring
+        self.circuit = wiring.circuit
+        self.marks = marks or Marks()
+
+    def shows(self, tree: Tree) -> bool:
+        return on_side(tree, self.side)
+
+    def look(self, leaf: Leaf) -> Look:
+        edge = self.wiring.edges[leaf.key]
+        element = self.circuit.elements[edge.element]
+        symbol, letters = choice.symbol(self.circuit, element)
+        left, right = (edge.b, edge.a) if leaf.flipped else (edge.a, edge.b)
+        mark, plate = self.marks.devices.get(element.device, ("", ""))
+        mover = element.mover if isinstance(element, Contact) else None
+        tag = self.tag(element)
+        return Look(
+            leaf.key, (leaf.key,), symbol, letters, short(tag), tag, left, right, self._notes(element),
+            mover.coil if isinstance(mover, ByCoil) else "", mark, plate, leaf.flipped, self._says(element, tag),
+        )  # fmt: skip
+
+    def tag(self, element: Element) -> str:
+        """The name that words use: of the position, the relay, the load; else the device's."""
+        if isinstance(element, Contact):
+            return choice.position(element) or element.device
+        if isinstance(element, Coil):
+            relays = (r.name for r in self.circuit.relays.values() if r.coil == element.id)
+            return next(relays, self._load_of(element) or element.device)
+        if isinstance(element, Winding):
+            return element.id
+        return self._load_of(element) or element.device
+
+    def _load_of(self, element: Element) -> str | None:
+        loads = self.circuit.loads.values()
+        return next((x.name for x in loads if not isinstance(x, MotorLoad) and x.element == element.id), None)
+
+    def _notes(self, element: Element) -> tuple[str, ...]:
+        """The set points of a switch, as the user wrote them."""
+        switch = self.circuit.inputs.get(choice.position(element) or "") if isinstance(element, Contact) else None
+        points = switch.set_points if switch is not None else None
+        parts = points.text.split(",") if points is not None else []
+        return tuple(line for part in parts for line in wrapped(part, NOTE_WIDTH, 11.0))
+
+    def _says(self, element: Element, tag: str) -> str:
+        kind = type(element).__name__.lower()
+        if not isinstance(element, Contact):
+            return f"{tag}: {kind}"
+        rests = "closed" if element.rests_closed else "open"
+        by = element.mover.coil if isinstance(element.mover, ByCoil) else element.mover.input
+        return f"{tag}: contact {self.short(element.a)}-{self.short(element.b)}, {rests} at rest, moved by {by}"
+
+    @staticmethod
+    def short(terminal: str) -> str:
+        """The terminal as lettered on its device; nothing for an inner point, which has no screw."""
+        name = terminal.rpartition(".")[2]
+        return "" if name.startswith("(") else short(name, 12)
+
+    def motor_mark(self, name: str) -> tuple[Mark, str]:
+        load = self.circuit.loads.get(name)
+        return self.marks.devices.get(load.device, ("", "")) if load is not None else ("", "")
+
+    # --- ends of trees: which terminals a line to the left or right of one leads to ---
+
+    def ends(self, tree: Tree, right: bool) -> frozenset[EdgeEnd]:
+        """The ends of edges at one side of a tree, as it is in this circuit."""
+        match tree:
+            case Leaf():
+                edge = self.wiring.edges[tree.key]
+                return frozenset({(tree.key, edge.b if tree.flipped != right else edge.a)})
+            case Series(parts):
+                there = [part for part in parts if self.shows(part)]
+                return self.ends(there[-1 if right else 0], right)
+            case Parallel(parts):
+                return frozenset(end for part in parts if self.shows(part) for end in self.ends(part, right))
+            case Motor(main=main, aux=aux, below=below, mirrored=mirrored):
+                common = right if mirrored else not right
+                outer = self.ends(aux, right) | self._tap_ends(tree) if common else self.ends(below, right)
+                return self.ends(main, right) | outer
+            case ThreePhase():
+                return frozenset()
+
+    def _tap_ends(self, motor: Motor) -> frozenset[EdgeEnd]:
+        """The inner ends of taps that end nowhere: they hang on the motor's common point."""
+        main = self.wiring.edges[motor.main.key]
+        edges = [self.wiring.edges[leaf.key] for leaf in motor.unused]
+        return frozenset((e.key, t) for e in edges for t in (e.a, e.b) if t in (main.a, main.b))
+
+    def net(self, tree: Tree, right: bool) -> str:
+        return self.wiring.net(min(self.ends(tree, right))[1])
+
+    # --- lines ---
+
+    def wires(self, net: str, *near: frozenset[EdgeEnd]) -> tuple[str, ...]:
+        """The conductors that a stretch stands for, which has these ends of edges at one end or the other."""
+        found = {w: None for ends in near if ends for w in self.wiring.wires_between(net, ends)}
+        order = self.circuit.conductors
+        return tuple(sorted(found, key=list(order).index))
+
+    def wire_text(self, wires: tuple[str, ...], detail: int) -> str:
+        """What is written at a stretch. detail 2: name, colour, gauge; 1: name; 0: nothing unless it is marked."""
+        shown = [w for w in wires if detail or w in self.marks.wires]
+        return " · ".join(self._wire_words(w, detail) for w in shown)
+
+    def _wire_words(self, wire: str, detail: int) -> str:
+        part = self.circuit.conductors[wire]
+        if detail < 2:
+            return short(wire, 16)
+        return f"{short(wire, 16)} {colour_letters(part.color)} {gauge_number(part.gauge)}".strip()
+
+    def plate(self, wires: tuple[str, ...]) -> tuple[Mark, str]:
+        """The mark of a stretch: that of its first marked conductor, with the numbers of all."""
+        marked = [self.marks.wires[w] for w in wires if w in self.marks.wires]
+        if not marked:
+            return "", ""
+        return marked[0][0], " ".join(dict.fromkeys(text for _, text in marked))

@@ -1,0 +1,185 @@
+"""What a drawing consists of once it is laid out: frozen values that SVG, text equivalents and tests read.
+
+Lengths are units of the drawing, x to the right, y down. Every piece names what it stands for in `key`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from typing import Literal
+
+from wirecheck.draw.text import BASELINE_TO_BOTTOM, BASELINE_TO_TOP, width
+
+TEXT = 11.0
+NAME = 12.0
+RAIL = 13.0
+PLATE_HEIGHT = 14.0
+
+Mark = Literal["", "new", "gone", "moved", "lifted"]
+Anchor = Literal["start", "middle", "end"]
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    left: float
+    top: float
+    right: float
+    bottom: float
+
+    def overlaps(self, other: Box) -> bool:
+        """Whether the two have more than an edge in common."""
+        tie = 1e-6
+        return (
+            self.left < other.right - tie
+            and other.left < self.right - tie
+            and self.top < other.bottom - tie
+            and other.top < self.bottom - tie
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """A line of text; y is its baseline."""
+
+    key: str
+    text: str
+    x: float
+    y: float
+    size: float = TEXT
+    bold: bool = False
+    anchor: Anchor = "start"
+    underlined: bool = False
+    whole: str = ""  # what was written before it was cut
+
+    @property
+    def box(self) -> Box:
+        long = width(self.text, self.size, self.bold)
+        left = self.x - {"start": 0.0, "middle": long / 2, "end": long}[self.anchor]
+        return Box(
+            left, self.y - BASELINE_TO_TOP * self.size, left + long, self.y + BASELINE_TO_BOTTOM * self.size
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Symbol:
+    """One element, or one motor with its windings. `ends`: each terminal and the slot where its line meets it."""
+
+    key: str
+    elements: tuple[str, ...]
+    symbol: str
+    x: float
+    y: float
+    ends: tuple[tuple[str, float, float], ...]
+    box: Box
+    letters: str = ""
+    mirrored: bool = False
+    mark: Mark = ""
+    says: str = ""  # the text equivalent
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """A stretch of a net: a polyline. `wires`: the conductors that this very stretch stands for."""
+
+    key: str
+    points: tuple[tuple[float, float], ...]
+    wires: tuple[str, ...] = ()
+    mark: Mark = ""
+    rail: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class End:
+    """Where a line stops and goes on elsewhere: at a named terminal, or on another line. Its text is a Label."""
+
+    key: str  # the terminal, or "line" and the point that both ends share
+    terminal: str
+    x: float
+    y: float
+
+
+@dataclass(frozen=True, slots=True)
+class Dot:
+    """Three lines or more meet."""
+
+    key: str
+    x: float
+    y: float
+
+
+@dataclass(frozen=True, slots=True)
+class Plate:
+    """A numbered mark of the change: Δ3 new. `of`: the element or conductor that it marks."""
+
+    key: str
+    of: str
+    text: str
+    x: float  # the middle
+    y: float  # the middle
+
+    @property
+    def box(self) -> Box:
+        half = plate_width(self.text) / 2
+        return Box(self.x - half, self.y - PLATE_HEIGHT / 2, self.x + half, self.y + PLATE_HEIGHT / 2)
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """A thin line of a table or between parts of a sheet."""
+
+    key: str
+    left: float
+    right: float
+    y: float
+
+
+Piece = Label | Symbol | Stretch | End | Dot | Plate | Rule
+
+
+def plate_width(text: str) -> float:
+    return width(text, TEXT, bold=True) + 8
+
+
+@dataclass(frozen=True, slots=True)
+class Panel:
+    """Pieces in their own coordinates, placed at (x, y) of the sheet."""
+
+    name: str
+    x: float
+    y: float
+    width: float
+    height: float
+    pieces: tuple[Piece, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One picture. `says`: what it shows, for those who do not see it."""
+
+    name: str
+    width: float
+    height: float
+    panels: tuple[Panel, ...]
+    says: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Marks:
+    """What to mark on one side of a change: mark and plate text by conductor and by device."""
+
+    wires: dict[str, tuple[Mark, str]] = field(default_factory=dict)
+    devices: dict[str, tuple[Mark, str]] = field(default_factory=dict)
+
+
+def moved(piece: Piece, dy: float) -> Piece:
+    """The same piece, `dy` lower."""
+    match piece:
+        case Stretch():
+            return replace(piece, points=tuple((x, y + dy) for x, y in piece.points))
+        case Symbol():
+            box = Box(piece.box.left, piece.box.top + dy, piece.box.right, piece.box.bottom + dy)
+            return replace(
+                piece, y=piece.y + dy, box=box, ends=tuple((t, x, y + dy) for t, x, y in piece.ends)
+            )
+        case _:
+            return replace(piece, y=piece.y + dy)

@@ -1,0 +1,81 @@
+"""Widths of text, and the short forms that drawings write: names cut, colours as letters, gauges as numbers."""
+
+from __future__ import annotations
+
+import json
+import unicodedata
+from functools import cache
+from importlib.resources import files
+
+LONGEST_NAME = 24  # characters; the whole name stands in the list
+BASELINE_TO_TOP = 0.78  # of the size: highest capital with accent, from the font's outlines
+BASELINE_TO_BOTTOM = 0.22
+
+# IEC 60757:2021, letter codes of colours (from memory: check against the standard).
+_LETTERS = {
+    "black": "BK", "brown": "BN", "red": "RD", "orange": "OG", "yellow": "YE", "green": "GN", "blue": "BU",
+    "violet": "VT", "purple": "VT", "grey": "GY", "gray": "GY", "white": "WH", "pink": "PK", "turquoise": "TQ",
+    "gold": "GD", "silver": "SR",
+}  # fmt: skip
+
+
+@cache
+def _advances() -> dict[str, dict[str, int]]:
+    table: dict[str, dict[str, int]] = json.loads(
+        files("wirecheck.draw").joinpath("font/advances.json").read_text("utf-8")
+    )
+    return table
+
+
+def width(text: str, size: float, bold: bool = False) -> float:
+    """Units that the text takes in our font; a character that the font lacks counts as a whole square."""
+    advances = _advances()
+    of = advances["bold" if bold else "regular"]
+    em = 2048  # units per em of the font
+    return sum(of.get(c, em) for c in text) * size / em
+
+
+def plain(text: str) -> str:
+    """The text on one line, with direction marks and other control characters written out as U+202E."""
+    shown = (f"U+{ord(c):04X}" if unicodedata.category(c) in ("Cc", "Cf", "Cs", "Co") else c for c in text)
+    return "".join(" " if unicodedata.category(c) in ("Zl", "Zp") else c for c in shown)
+
+
+def short(text: str, limit: int = LONGEST_NAME) -> str:
+    """At most `limit` characters, the last of them … where something was cut."""
+    text = plain(text)
+    return text if len(text) <= limit else text[: limit - 1] + "…"
+
+
+def wrapped(text: str, limit: float, size: float, bold: bool = False) -> tuple[str, ...]:
+    """Lines no wider than `limit`; a word that is wider by itself is cut."""
+    lines = [""]
+    for word in plain(text).split():
+        longer = f"{lines[-1]} {word}".strip()
+        if width(longer, size, bold) <= limit or not lines[-1]:
+            lines[-1] = longer
+        else:
+            lines.append(word)
+    return tuple(_fitted(line, limit, size, bold) for line in lines if line)
+
+
+def _fitted(line: str, limit: float, size: float, bold: bool) -> str:
+    while width(line, size, bold) > limit and len(line) > 1:
+        line = line.rstrip("…")[:-1] + "…"
+    return line
+
+
+def colour_letters(colour: str | None) -> str:
+    """`white/brown` as WHBN; a colour without letters of its own as written; none as ?."""
+    if not colour:
+        return "?"
+    words = [w for w in "".join(c if c.isalpha() else " " for c in colour.lower()).split() if w in _LETTERS]
+    return "".join(_LETTERS[w] for w in words) if words else short(colour, 8)
+
+
+def gauge_number(gauge: str | None) -> str:
+    """`18 AWG` as 18, anything else as written without blanks; none as nothing."""
+    if not gauge:
+        return ""
+    number, _, unit = plain(gauge).partition(" ")
+    return number if unit.strip().upper() == "AWG" else short(number + unit.strip(), 8)

@@ -1,0 +1,75 @@
+"""What an evaluator answers: words, states, outcomes of settling; and the protocol of both evaluators."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+# Words for a load, contract section 5.
+ON, WEAK, OVER, OFF = "on", "weak", "over", "off"
+RUNS, STALLS, BACKWARD = "runs", "stalls", "backward"
+SHORT, CHATTERS, UNKNOWN = "short", "chatters", "unknown"
+IN, OUT = "in", "out"
+
+WORKING = frozenset({ON, RUNS})
+
+Bits = tuple[bool, ...]
+Scenario = dict[str, int]  # field of an estimate -> -1 low, 0 nominal, 1 high
+
+
+@dataclass(frozen=True, slots=True)
+class Short:
+    """A short: the terminals from pole to pole, and the supplies that take part."""
+
+    path: tuple[str, ...]
+    supplies: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Potential:
+    """The potential of a node. `ref` "" is earth; any other names a part that nothing ties to earth.
+
+    `source` names the supply whose phase it follows ("" where it is 0 or follows none).
+    `driven` is False in a part that nothing drives: it floats.
+    """
+
+    ref: str
+    volts: complex
+    source: str = ""
+    driven: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """Where settling ends: a rest, a short, or a set of states that is never left.
+
+    members: (coils, delays) of the rest, of each state of a chattering set, or of the shorted moment.
+    onward: where the next move starts from; of a short, the relays out and the delays at rest.
+    """
+
+    kind: Literal["rest", "short", "chatter"]
+    members: tuple[tuple[Bits, Bits], ...]
+    onward: tuple[tuple[Bits, Bits], ...]
+    short: Short | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """The words of one outcome. `why`: for `unknown`, load -> the fields that would decide it."""
+
+    loads: dict[str, str]
+    relays: dict[str, str]
+    delays: dict[str, bool] = field(default_factory=dict)
+    why: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    exchanged: frozenset[str] = frozenset()  # motors whose main and aux leads stand exchanged
+    unbalanced: frozenset[str] = frozenset()  # three-phase motors that run with a heating unbalance
+
+
+class TooMany(Exception):
+    """More states than can be listed. Carries how many and which inputs to hold."""
+
+    def __init__(self, count: int, inputs: tuple[str, ...]) -> None:
+        self.count, self.inputs = count, inputs
+        super().__init__(
+            f"{count} combinations of inputs; hold some with --when or given: {', '.join(inputs)}"
+        )

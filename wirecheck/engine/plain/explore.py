@@ -1,0 +1,195 @@
+"""Every reachable state, one unit or two side by side (engine.md section 4).
+
+A `Joint` is one setting with the outcome of the unit after, and the outcomes of the unit before that match
+it: one, unless the unit before races and none of its outcomes has the common relays alike.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from wirecheck.engine import figures
+from wirecheck.engine.answers import Outcome, TooMany, Words
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from wirecheck.engine.answers import Bits
+    from wirecheck.engine.plain.evaluator import Plain, State
+    from wirecheck.engine.world import Setting, World
+
+
+@dataclass(frozen=True, slots=True)
+class Joint:
+    setting: Setting
+    after: Outcome
+    befores: tuple[Outcome, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Race:
+    """Settling that ended in more than one way: where it began, and how it can end."""
+
+    setting: Setting
+    move: str
+    after: tuple[Outcome, ...]
+    before: tuple[Outcome, ...]
+
+
+@dataclass
+class Explorer:
+    """Walks what power-up and moves lead to. `came` tells how each joint state was first reached."""
+
+    world: World
+    after: Plain
+    before: Plain | None = None
+    came: dict[Joint, tuple[Joint | None, str]] = field(default_factory=dict)
+    power_up: set[Joint] = field(default_factory=set)
+    races: list[Race] = field(default_factory=list)
+    common: tuple[str, ...] = ()
+    _next: dict[Joint, tuple[tuple[str, Joint], ...]] = field(default_factory=dict)
+
+    def run(self) -> Explorer:
+        """Explore everything. Raises TooMany."""
+        if self.before is not None:
+            self.common = tuple(r for r in self.after.circuit.relays if r in self.before.circuit.relays)
+        for setting in self.world.settings():
+            for joint in self.powered(setting):
+                self.power_up.add(joint)
+                self.came.setdefault(joint, (None, "power comes on"))
+        if self._moves_matter():
+            queue = list(self.came)
+            for joint in queue:
+                for move, to in self.successors(joint):
+                    if to not in self.came:
+                        self.came[to] = (joint, move)
+                        queue.append(to)
+                        if len(queue) > 4 * figures.STATE_LIMIT:
+                            raise TooMany(
+                                len(queue), tuple(v.name for v in self.world.variables if v.held is None)
+                            )
+        return self
+
+    def _moves_matter(self) -> bool:
+        """Do moves lead anywhere that power-up does not? Not where no coil decides anything."""
+        units = [self.after] + ([self.before] if self.before is not None else [])
+        return any(unit.coils for unit in units)
+
+    def powered(self, setting: Setting) -> tuple[Joint, ...]:
+        """Where power-up with this setting leads."""
+        after_in, before_in = self._inputs(setting)
+        ends = self.after.settle(after_in, self.after.cold())
+        olds: tuple[Outcome, ...] = ()
+        if self.before is not None and before_in is not None:
+            olds = self.before.settle(before_in, self.before.cold())
+        return self._matched(setting, "power comes on", ends, olds)
+
+    def _inputs(self, setting: Setting) -> tuple[Bits, Bits | None]:
+        before = self.world.inputs(False, setting) if self.before is not None else None
+        return self.world.inputs(True, setting), before
+
+    def successors(self, joint: Joint) -> tuple[tuple[str, Joint], ...]:
+        """What one move of an input, a quantity or a delay leads to; a power failure is in `powered`."""
+        if joint not in self._next:
+            found: dict[Joint, str] = {}
+            for move, to in self._moved(joint):
+                found.setdefault(to, move)
+            self._next[joint] = tuple((move, to) for to, move in found.items())
+        return self._next[joint]
+
+    def _moved(self, joint: Joint) -> Iterator[tuple[str, Joint]]:
+        for move, setting in self.world.moves(joint.setting):
+            yield from self._from(joint, setting, move, None)
+        for delay in self._pending(joint):
+            yield from self._from(joint, joint.setting, f"{delay} runs out", delay)
+
+    def _pending(self, joint: Joint) -> list[str]:
+        names: dict[str, None] = {}
+        for unit, outcomes in self._units(joint):
+            for outcome in outcomes:
+                for state in outcome.onward:
+                    names |= dict.fromkeys(pending(unit, state))
+        return list(names)
+
+    def _units(self, joint: Joint) -> list[tuple[Plain, tuple[Outcome, ...]]]:
+        units = [(self.after, (joint.after,))]
+        if self.before is not None:
+            units.append((self.before, joint.befores))
+        return units
+
+    def _from(
+        self, joint: Joint, setting: Setting, move: str, delay: str | None
+    ) -> Iterator[tuple[str, Joint]]:
+        after_in, before_in = self._inputs(setting)
+        ends = self._ends(self.after, after_in, (joint.after,), delay)
+        olds: tuple[Outcome, ...] = ()
+        if self.before is not None and before_in is not None:
+            olds = self._ends(self.before, before_in, joint.befores, delay)
+        for to in self._matched(setting, move, ends, olds):
+            yield move, to
+
+    def _ends(
+        self, unit: Plain, inputs: Bits, outcomes: tuple[Outcome, ...], delay: str | None
+    ) -> tuple[Outcome, ...]:
+        found: dict[Outcome, None] = {}
+        for outcome in outcomes:
+            for state in outcome.onward:
+                start = run_out(unit, state, delay) if delay is not None else state
+                found |= dict.fromkeys(unit.settle(inputs, start))
+        return tuple(found)
+
+    def _matched(
+        self, setting: Setting, move: str, ends: tuple[Outcome, ...], olds: tuple[Outcome, ...]
+    ) -> tuple[Joint, ...]:
+        """Pair each outcome after with those before in which the common relays stand alike, else with all."""
+        if len(ends) > 1 or len(olds) > 1:
+            self.races.append(Race(setting, move, ends, olds))
+        if len(olds) <= 1:
+            return tuple(Joint(setting, end, olds) for end in ends)
+        return tuple(Joint(setting, end, self._alike(setting, end, olds)) for end in ends)
+
+    def _alike(self, setting: Setting, end: Outcome, olds: tuple[Outcome, ...]) -> tuple[Outcome, ...]:
+        mine = self.words(True, setting, end).relays
+        same = tuple(
+            o for o in olds if all(self.words(False, setting, o).relays[r] == mine[r] for r in self.common)
+        )
+        return same or olds
+
+    def words(self, of_after: bool, setting: Setting, outcome: Outcome) -> Words:
+        unit = self.after if of_after else self.before
+        assert unit is not None
+        return unit.words(self.world.inputs(of_after, setting), outcome)
+
+    def trace(self, joint: Joint) -> tuple[tuple[str, Joint], ...]:
+        """The moves from power-up to a joint state, shortest first found."""
+        steps = []
+        at: Joint | None = joint
+        while at is not None:
+            came, move = self.came[at]
+            steps.append((move, at))
+            at = came
+        return tuple(reversed(steps))
+
+
+def pending(unit: Plain, state: State) -> list[str]:
+    """Delays that may run out: an on-delay whose coil is in, an off-delay that is held."""
+    coils, delays = state
+    out = []
+    for k, d in enumerate(unit.circuit.delays.values()):
+        if d.late == "off" and delays[k]:
+            out.append(d.name)
+        if d.late == "on" and coils[unit.coils[d.coil]] and not delays[k]:
+            out.append(d.name)
+    return out
+
+
+def run_out(unit: Plain, state: State, delay: str) -> State:
+    """The delay of this name runs out, where it is pending."""
+    coils, delays = state
+    if delay not in pending(unit, state):
+        return state
+    moved = list(delays)
+    k = list(unit.circuit.delays).index(delay)
+    moved[k] = unit.circuit.delays[delay].late == "on"
+    return coils, tuple(moved)

@@ -1,0 +1,103 @@
+"""`states`: every reachable settled state of a unit, as a table."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from wirecheck.engine.answers import UNKNOWN
+from wirecheck.engine.ask import ask
+from wirecheck.engine.plain.evaluator import Plain
+from wirecheck.engine.plain.explore import Explorer
+from wirecheck.engine.world import World
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from wirecheck.circuit.elements import Estimate
+    from wirecheck.circuit.graph import Circuit
+    from wirecheck.engine.plain.explore import Joint
+
+Words = tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class Row:
+    """One state: inputs and delays, loads, relays, as words. short: the terminals from pole to pole."""
+
+    inputs: dict[str, str]
+    loads: dict[str, str]
+    relays: dict[str, str]
+    power_up: bool
+    short: tuple[str, ...] = ()
+    fields: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class States:
+    inputs: tuple[str, ...]
+    rows: tuple[Row, ...]
+
+
+def states(circuit: Circuit, held: Mapping[str, bool] | None = None) -> States:
+    """Every reachable settled state; rows that differ only in a quantity's value are one.
+
+    held: inputs held at a position (moved?). Raises TooMany. Unknown words name the fields that decide them.
+    """
+
+    def run(scenario: Mapping[str, int]) -> tuple[list[Row], list[Estimate]]:
+        plain = Plain(circuit, scenario)
+        world = World(circuit, held=held)
+        explorer = Explorer(world, plain).run()
+        return table(world, explorer), list(plain.sensitive.values())
+
+    asked = ask(run)
+    rows = asked.nominal
+    if asked.fields:
+        rows = [merged(r, list(asked.answers.values()), asked.fields) for r in rows]
+    world = World(circuit, held=held)
+    names = tuple(v.name for v in world.variables if v.listed) + tuple(circuit.delays)
+    return States(names, tuple(rows))
+
+
+def table(world: World, explorer: Explorer) -> list[Row]:
+    """The rows of one scenario, nearest to ordinary operation first."""
+    found: dict[tuple[object, ...], Row] = {}
+    for joint in sorted(explorer.came, key=lambda j: world.away(j.setting)):
+        row = row_of(world, explorer, joint)
+        key = (tuple(row.inputs.items()), tuple(row.loads.items()), tuple(row.relays.items()), row.short)
+        known = found.get(key)
+        if known is None or (row.power_up and not known.power_up):
+            found[key] = row
+    return list(found.values())
+
+
+def row_of(world: World, explorer: Explorer, joint: Joint) -> Row:
+    words = explorer.words(True, joint.setting, joint.after)
+    delays = {d: "moved" if m else "rest" for d, m in words.delays.items()}
+    short = joint.after.short.path if joint.after.short is not None else ()
+    why = tuple(dict.fromkeys(f for fields in words.why.values() for f in fields))
+    inputs = world.words(joint.setting) | delays
+    return Row(inputs, words.loads, words.relays, joint in explorer.power_up, short, why)
+
+
+def merged(row: Row, tables: list[list[Row]], fields: tuple[str, ...]) -> Row:
+    """A row at nominal with `unknown` where another end of the estimates says another word."""
+    matches = [counterpart(row, t) for t in tables]
+
+    def word(kind: str, name: str) -> str:
+        words = {UNKNOWN if m is None else getattr(m, kind)[name] for m in matches}
+        return words.pop() if len(words) == 1 else UNKNOWN
+
+    loads = {n: word("loads", n) for n in row.loads}
+    relays = {n: word("relays", n) for n in row.relays}
+    doubtful = UNKNOWN in loads.values() or UNKNOWN in relays.values()
+    return Row(row.inputs, loads, relays, row.power_up, row.short, fields if doubtful else row.fields)
+
+
+def counterpart(row: Row, table: list[Row]) -> Row | None:
+    """The row of another scenario with the same inputs: with the same relays where there is one."""
+    same = [r for r in table if r.inputs == row.inputs]
+    alike = [r for r in same if r.relays == row.relays and r.power_up == row.power_up]
+    alike = alike or [r for r in same if r.power_up == row.power_up] or same
+    return alike[0] if alike else None

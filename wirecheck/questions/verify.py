@@ -1,0 +1,192 @@
+"""`verify`: every check over every reachable state, at nominal figures and at every end of what is estimated."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from wirecheck.checks.every import CHECKS, NOT_CHECKED
+from wirecheck.checks.finding import Finding
+from wirecheck.checks.pair import Pair
+from wirecheck.engine.answers import CHATTERS, WORKING, TooMany
+from wirecheck.engine.ask import Asked, ask
+from wirecheck.questions.effect import shortest
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from wirecheck.checks.finding import Verdict
+    from wirecheck.circuit.elements import Estimate
+    from wirecheck.circuit.graph import Changed
+
+Key = tuple[str, str]
+
+
+@dataclass(frozen=True)
+class Effect:
+    """When a load runs, before and after, in words."""
+
+    before: str
+    after: str
+
+
+@dataclass(frozen=True)
+class Verified:
+    """The answer of `verify`. states: how many reachable states the checks were held against."""
+
+    verdict: Verdict
+    findings: tuple[Finding, ...]
+    effect: dict[str, Effect]
+    assumes: tuple[str, ...]
+    states: int
+    why_unknown: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Run:
+    """The findings of one scenario."""
+
+    findings: dict[Key, Finding]
+    pair: Pair
+
+
+def run(changed: Changed, scenario: Mapping[str, int]) -> tuple[Run, list[Estimate]]:
+    """All checks in one scenario, and the estimates that their answers rested on."""
+    pair = Pair(changed, scenario)
+    findings: dict[Key, Finding] = {}
+    for _, check in CHECKS:
+        for finding in check(pair):
+            findings.setdefault((finding.check, finding.subject), finding)
+    found = {**pair.before.sensitive, **pair.after.sensitive}
+    return Run(findings, pair), list(found.values())
+
+
+def verify(changed: Changed) -> Verified:
+    """Verify a change. A unit of more states than can be listed is `unknown`, and says what to hold."""
+    try:
+        asked = ask(lambda scenario: run(changed, scenario))
+    except TooMany as many:
+        return too_many(many)
+    findings = combined(asked)
+    pair = asked.nominal.pair
+    unsure = doubts(pair)
+    return Verified(
+        verdict=overall(findings, unsure),
+        findings=(*findings, *(not_checked(n) for n in NOT_CHECKED)),
+        effect=effects(pair),
+        assumes=(*assumptions(pair, asked), *unsure),
+        states=len(pair.cases),
+        why_unknown=unsure,
+    )
+
+
+def not_checked(name: str) -> Finding:
+    return Finding(
+        name, "unit", "note", "not checked: this version does not hold these figures against the change"
+    )
+
+
+def too_many(many: TooMany) -> Verified:
+    says = f"too many states to look at: {many}"
+    return Verified("unknown", (Finding("states", "unit", "unknown", says),), {}, (), 0, (says,))
+
+
+def overall(findings: list[Finding], unsure: tuple[str, ...]) -> Verdict:
+    verdicts = {f.verdict for f in findings}
+    if "fail" in verdicts:
+        return "fail"
+    return "unknown" if "unknown" in verdicts or unsure else "pass"
+
+
+def combined(asked: Asked[Run]) -> list[Finding]:
+    """A check fails if it fails at every end of what is estimated; where the ends differ it is unknown."""
+    keys = dict.fromkeys(k for run in asked.answers.values() for k in run.findings)
+    return [one(asked, key) for key in keys]
+
+
+def rank(run: Run, key: Key) -> str:
+    finding = run.findings.get(key)
+    return "pass" if finding is None or finding.verdict == "note" else finding.verdict
+
+
+def one(asked: Asked[Run], key: Key) -> Finding:
+    ranks = {rank(run, key) for run in asked.answers.values()}
+    shown = [r.findings[key] for r in asked.answers.values() if key in r.findings]
+    if len(ranks) == 1:
+        return shown[0]
+    worst = next((f for f in shown if f.verdict == "fail"), None) or next(
+        f for f in shown if f.verdict == "unknown"
+    )
+    fields = tuple(dict.fromkeys((*worst.fields, *asked.deciding(lambda r: rank(r, key)))))
+    says = f"depends on what the file does not say ({', '.join(fields)}): {worst.says}"
+    return replace(worst, verdict="unknown", says=says, fields=fields)
+
+
+def doubts(pair: Pair) -> tuple[str, ...]:
+    """What makes the verdict at best unknown."""
+    found = []
+    if any(c.shorted_before for c in pair.cases):
+        found.append("the unit is shorted in a reachable state before the change")
+    if any(CHATTERS in w.relays.values() for c in pair.cases for w in c.befores):
+        found.append("a relay of the unit chatters before the change")
+    taken = taken_away(pair)
+    if taken:
+        found.append(f"`impossible` of the change takes away states that the unit reaches: {taken}")
+    return tuple(found)
+
+
+def taken_away(pair: Pair) -> str:
+    """A condition of the change's `impossible` that the unit alone can meet."""
+    from wirecheck.circuit.bound import InputIs, QuantityIs, atoms
+    from wirecheck.engine.world import World
+
+    before = pair.changed.before
+    alone = World(before)
+    for condition, text in pair.changed.after.impossible:
+        if text not in pair.changed.terms.impossible:
+            continue
+        known = all(
+            (isinstance(a, InputIs) and a.input in before.inputs)
+            or (isinstance(a, QuantityIs) and a.quantity in before.quantities)
+            for a in atoms(condition)
+        )
+        if known and any(alone.holds(condition, before, s) for s in alone.settings()):
+            return text
+    return ""
+
+
+def assumptions(pair: Pair, asked: Asked[Run]) -> tuple[str, ...]:
+    """What every verdict rests on, in words."""
+    found = [f"{v.name} is held {v.word(v.held)} (given)" for v in pair.world.variables if v.held is not None]
+    found += [f"impossible: {text}" for _, text in pair.changed.after.impossible]
+    found += list(dict.fromkeys((*pair.changed.before.notes, *pair.changed.after.notes)))
+    found += [f"{field} is not given: looked at over its usual range" for field in asked.fields]
+    hidden = [i.name for i in pair.changed.after.inputs.values() if i.opened_only_by_name]
+    if hidden:
+        found.append(f"inner overloads stay closed: {', '.join(hidden)}")
+    return tuple(found)
+
+
+def effects(pair: Pair) -> dict[str, Effect]:
+    """The loads of `affects`, those that the change brings, and those that run otherwise than before."""
+    after = pair.changed.after.loads
+    named = {pair.new_name.get(n, n) for n in pair.changed.terms.affects}
+    found = {}
+    for load in after:
+        old = pair.old_name.get(load)
+        effect = Effect("" if old is None else when(pair, old, False), when(pair, load, True))
+        if old is None or load in named or effect.before != effect.after:
+            found[load] = effect
+    return found
+
+
+def when(pair: Pair, load: str, of_after: bool) -> str:
+    """When a load runs, over the listed inputs of that unit."""
+    side = [v for v in pair.world.variables if (v.after if of_after else v.before) is not None]
+    places = [pair.world.index[v.name] for v in side]
+    on, off = set(), set()
+    for case in pair.cases:
+        bits = tuple(case.setting.bits[k] for k in places)
+        for words in (case.after,) if of_after else case.befores:
+            (on if words.loads[load] in WORKING else off).add(bits)
+    return shortest([(v.name, *v.words) for v in side], on, off)
