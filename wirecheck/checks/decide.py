@@ -22,10 +22,12 @@ def decide(
     bad: Callable[[Case], str],
     loads: tuple[str, ...] = (),
     starts: Callable[[Case], bool] = lambda case: False,
+    pardons: bool = True,
 ) -> Finding:
     """Fail with the smallest state in which `holds` is False; unknown where it is None; note where pardoned.
 
-    loads: those that the question is about; with a blown fuse some are pardoned, unless the load `starts`.
+    loads: those that the question is about; with a blown fuse some are pardoned (where the question `pardons`
+    at all), unless the load `starts`.
     """
     doubt: Case | None = None
     pardon: Case | None = None
@@ -33,7 +35,7 @@ def decide(
         answer = holds(case)
         if answer is True:
             continue
-        if (answer is None or not starts(case)) and any(pardoned(pair, case, n) for n in loads):
+        if pardons and (answer is None or not starts(case)) and any(pardoned(pair, case, n) for n in loads):
             pardon = pardon or case
         elif answer is None:
             doubt = doubt or case

@@ -38,19 +38,17 @@ def one(pair: Pair, s: BoundSentence) -> Finding:
     """A sentence of one state: false somewhere, or true in all."""
     loads = tuple(dict.fromkeys(a.load for a in sentence_atoms(s) if isinstance(a, LoadIs)))
     relays = tuple(dict.fromkeys(a.relay for a in sentence_atoms(s) if isinstance(a, RelayIs)))
-    finding = decide(
+    return decide(
         pair,
         NAME,
         s.text,
         lambda case: truth(pair, s, case),
         good="true",
         bad=lambda case: f"false: {shown(pair, s, case)}",
-        loads=loads,
-        starts=lambda case: s.of_change or started(pair, case, loads),
+        loads=(*loads, *relays),
+        pardons=not s.of_change,
+        starts=lambda case: started(pair, case, loads),
     )
-    if finding.verdict == "note" and not (loads or relays):
-        return finding
-    return finding
 
 
 def started(pair: Pair, case: Case, loads: tuple[str, ...]) -> bool:

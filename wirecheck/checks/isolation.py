@@ -21,11 +21,11 @@ NAME = "isolation"
 def check(pair: Pair) -> Iterator[Finding]:
     """One finding for each device that isolates, and notes for contactors' poles."""
     free = pair if not any(v.held is not None for v in pair.world.variables) else ungiven(pair)
-    renamed = {r.new: r.old for r in pair.changed.replaced}
-    for tag, device in pair.changed.after.devices.items():
-        old = renamed.get(tag, tag)
-        if device.isolates and old in pair.changed.before.devices:
-            yield of_device(free, tag, old)
+    renamed = {r.old: r.new for r in pair.changed.replaced}
+    for old, device in pair.changed.before.devices.items():
+        new = renamed.get(old, old)
+        if device.isolates:
+            yield of_device(free, new if new in pair.changed.after.devices else None, old)
     for relay in pair.changed.after.relays.values():
         if relay.name in free.old_name:
             yield from of_poles(free, relay.name)
@@ -65,11 +65,14 @@ def compared(free: Pair, cases: list[Case]) -> tuple[set[str], dict[str, Case], 
     return was, now, volts
 
 
-def of_device(free: Pair, tag: str, old: str) -> Finding:
-    after, before = open_in(free, tag, True), open_in(free, old, False)
-    cases = [c for c in free.cases if after(c) and before(c)]
+def of_device(free: Pair, new: str | None, old: str) -> Finding:
+    """new: the tag after, None where the device is taken out: then nothing of it has to stand open."""
+    before = open_in(free, old, False)
+    after = open_in(free, new, True) if new is not None else None
+    cases = [c for c in free.cases if before(c) and (after is None or after(c))]
     was, now, volts = compared(free, cases)
-    excused = ended(free, tag)
+    tag = old if new is None else new
+    excused = ended(free, tag) | ended(free, old)
     fresh = [t for t in now if t not in was and t not in excused]
     unit = [t for t in fresh if t in free.changed.before.terminals and not brought(free, t)]
     if unit:

@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING
 
 from wirecheck.checks.decide import decide
 from wirecheck.engine.answers import OFF, UNKNOWN, WORKING
+from wirecheck.engine.figures import SLACK
+from wirecheck.engine.plain.evaluator import load_elements
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -41,10 +43,35 @@ def rule_of(pair: Pair, old: str, new: str) -> str:
     return str(rule)
 
 
-def verdict_in(case: Case, old: str, new: str, rule: str) -> bool | None:
+def verdict_in(pair: Pair, case: Case, old: str, new: str, rule: str) -> bool | None:
     """Does the word after agree with one of the words before?"""
     answers = [agrees(b.loads[old], case.after.loads[new], rule) for b in case.befores]
-    return True if True in answers else None if None in answers else False
+    if True in answers:
+        return True
+    if None in answers and case.after.loads[new] == UNKNOWN and same_currents(pair, case, old, new):
+        return True
+    return None if None in answers else False
+
+
+def same_currents(pair: Pair, case: Case, old: str, new: str) -> bool:
+    """Are volts and amperes of a load the same as before, whatever its word? So it does the same."""
+    if new not in pair.changed.after.loads:
+        return False
+    seen = [
+        [
+            [(v.across(e, v.plain.scenario), v.amps(e, v.plain.scenario)) for e in load_elements(load)]
+            for v in views
+        ]
+        for load, views in (
+            (pair.changed.after.loads[new], pair.views(case.joint)),
+            (pair.changed.before.loads[old], pair.views_before(case.joint)),
+        )
+    ]
+    now, was = seen
+    return all(
+        any(all(abs(x - y) < SLACK for a, b in zip(n, w, strict=False) for x, y in zip(a, b, strict=True)) for w in was)
+        for n in now
+    )
 
 
 def names_compared(pair: Pair) -> list[tuple[str, str]]:
@@ -73,7 +100,7 @@ def _one(pair: Pair, old: str, new: str, rule: str) -> Finding:
         pair,
         NAME,
         new,
-        lambda case: verdict_in(case, old, new, rule),
+        lambda case: verdict_in(pair, case, old, new, rule),
         good=_good(new, rule),
         bad=lambda case: _differs(case, old, new, rule),
         loads=(new,),

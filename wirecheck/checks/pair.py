@@ -53,10 +53,15 @@ class Pair:
     """The reachable joint states of a changed unit, those nearest to ordinary operation first."""
 
     def __init__(
-        self, changed: Changed, scenario: Mapping[str, int] | None = None, given: bool = True
+        self,
+        changed: Changed,
+        scenario: Mapping[str, int] | None = None,
+        given: bool = True,
+        before: Plain | None = None,
     ) -> None:
+        """before: the evaluator of the unit before, where it has answered such questions already."""
         self.changed = changed
-        self.before, self.after = Plain(changed.before, scenario), Plain(changed.after, scenario)
+        self.before, self.after = before or Plain(changed.before, scenario), Plain(changed.after, scenario)
         self.world = World(changed.after, changed.before, changed.replaced, given=given)
         self.explorer = Explorer(self.world, self.after, self.before).run()
 

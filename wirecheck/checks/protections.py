@@ -64,10 +64,10 @@ def kept(pair: Pair, p: Input) -> Iterator[Finding]:
 
 def keeps_off(pair: Pair, old: str, tripped: list[Case]) -> bool:
     """Is the load off in every state before on the tripped side, and not off in some other?"""
-    if not tripped or any(b.loads[old] != OFF for c in tripped for b in c.befores):
+    if not tripped or any(b.loads[old] not in (OFF, SHORT) for c in tripped for b in c.befores):
         return False
     seen = {id(c) for c in tripped}
-    return any(b.loads[old] not in (OFF, UNKNOWN) for c in pair.cases if id(c) not in seen for b in c.befores)
+    return any(b.loads[old] not in (OFF, SHORT, UNKNOWN) for c in pair.cases if id(c) not in seen for b in c.befores)
 
 
 def still_off(pair: Pair, p: Input, old: str, new: str, tripped: list[Case]) -> Finding:

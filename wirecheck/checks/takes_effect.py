@@ -9,6 +9,7 @@ from wirecheck.checks.feeds import owners, rated
 from wirecheck.checks.finding import Finding
 from wirecheck.circuit.bound import Not, RelayIs
 from wirecheck.circuit.elements import ByCoil, ByPosition, Contact
+from wirecheck.circuit.nets import wired
 from wirecheck.engine.answers import CHATTERS, IN, OUT, UNKNOWN, WORKING
 
 if TYPE_CHECKING:
@@ -53,7 +54,16 @@ def movers(pair: Pair) -> dict[str, tuple[str, ...]]:
         skip = name is None or name.endswith(JUDGED_BY_TORQUE) or hidden(pair, c)
         if not skip:
             found.setdefault(str(name), []).append(c.id)
-    return {n: tuple(c) for n, c in found.items()}
+    return in_use(pair, {n: tuple(c) for n, c in found.items()})
+
+
+def in_use(pair: Pair, groups: dict[str, tuple[str, ...]]) -> dict[str, tuple[str, ...]]:
+    """Without the positions of a device that nothing is wired to, where another of the device is in use."""
+    after = pair.changed.after
+    used = wired(after.conductors.values(), after.elements, after.poles.values())
+    live = {n for n, group in groups.items() if used & set(group)}
+    devices = {after.contacts[c].device for n in live for c in groups[n]}
+    return {n: g for n, g in groups.items() if n in live or after.contacts[g[0]].device not in devices}
 
 
 def mover_name(c: Contact, relays: dict[str, str], delays: dict[tuple[str, str], str]) -> str | None:
@@ -79,9 +89,9 @@ def moves_something(
     for case in pair.cases:
         for held in product((None, False, True), repeat=len(others)):
             base = frozenset((c, h) for g, h in zip(others, held, strict=True) if h is not None for c in g)
-            if effect(pair, case, contacts, base):
-                says = f"{name} moves {effect(pair, case, contacts, base)}"
-                return Finding(NAME, name, "pass", says)
+            what = effect(pair, case, contacts, base)
+            if what:
+                return Finding(NAME, name, "pass", f"{name} moves {what}")
     return Finding(
         NAME, name, "fail", f"{name} moves no load, whatever position it is in: bridged, or not in the way"
     )

@@ -30,19 +30,21 @@ def bind_when(text: str, circuit: Circuit, option: str = "--when") -> When:
     problems: list[Problem] = []
     atoms: list[tuple[Bound, Place]] = []
     column = 1
-    for part in text.split(","):
-        place = Place(option, 1, column, len(part))
-        if part.strip():
+    for item in text.split(","):
+        part = item.strip()
+        start = column + len(item) - len(item.lstrip())
+        place = Place(option, 1, start, len(part))
+        if part:
             try:
                 atoms += [
                     (a, place) for a in _held(bind(parse_condition(part), names_of(circuit), part, place))
                 ]
             except ConditionError as error:
-                at = Place(option, 1, column + error.column - 1)
+                at = Place(option, 1, start + error.column - 1)
                 problems.append(Problem("sentence", error.message, at))
             except BadInput as bad:
                 problems += bad.problems
-        column += len(part) + 1
+        column += len(item) + 1
     when = _gathered(atoms, problems)
     if problems:
         raise BadInput(problems)

@@ -82,7 +82,7 @@ class In:
     def __get_pydantic_json_schema__(
         self, schema: CoreSchema, handler: GetJsonSchemaHandler
     ) -> dict[str, Any]:
-        return dict(FIGURE_SCHEMA)
+        return {**FIGURE_SCHEMA, "$comment": f"a bare number is in {self.unit}"}
 
     def check(self, value: Any) -> float:
         """The figure of a text, of its own kind and within what can be."""

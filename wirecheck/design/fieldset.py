@@ -177,10 +177,12 @@ def _or_main_figure(kind: DeviceType, part: str, model: type[Model]) -> Any:
     if main is None:
         return model | None
 
+    shown = model | model.model_fields[main].annotation
+
     def spread(value: Any) -> Any:
         return {main: value} if isinstance(value, str) else value
 
-    return Annotated[model | None, BeforeValidator(spread, json_schema_input_type=Any)]
+    return Annotated[model | None, BeforeValidator(spread, json_schema_input_type=shown)]
 
 
 def names_of(model: type[Model]) -> tuple[str, ...]:

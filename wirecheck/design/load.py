@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
 
 from pydantic import ValidationError
 
-from wirecheck.design.cross import check_file, check_pair
+from wirecheck.design.cross import check_pair
 from wirecheck.design.fields import name_fault
 from wirecheck.design.models import ChangeFile, Device, DeviceType, Quantity, UnitFile
 from wirecheck.design.reader import read_tree
@@ -112,7 +112,6 @@ class Draft:
         made = self._made(model, tree, self.tree, ())
         if made is not None and isinstance(made, UnitFile | ChangeFile):
             made._tree = self.tree
-            self.problems += check_file(made)
         return made if not self.problems else None
 
     def _made(self, model: type[Made], data: Any, tree: Table, at: tuple[str, ...]) -> Made | None:

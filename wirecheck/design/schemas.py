@@ -29,14 +29,54 @@ def schemas() -> dict[str, str]:
 
 
 def _text(schema: dict[str, Any]) -> str:
-    return json.dumps(schema, indent=1, ensure_ascii=False, sort_keys=True) + "\n"
+    """One line for each definition: short, and a change shows where it is."""
+    lines = [f"  {_json(name)}: {_json(part)}" for name, part in sorted(schema.pop("$defs").items())]
+    head = [f" {_json(key)}: {_json(value)}" for key, value in schema.items()]
+    return "{\n" + ",\n".join(head) + ',\n "$defs": {\n' + ",\n".join(lines) + "\n }\n}\n"
+
+
+def _json(part: Any) -> str:
+    return json.dumps(part, ensure_ascii=False, sort_keys=True)
 
 
 def _file_schema(model: type[Model], title: str) -> dict[str, Any]:
     schema = model.model_json_schema(by_alias=True)
     definitions = schema["$defs"]
     definitions["Device"] = _devices(definitions)
-    return {"$schema": DIALECT, **schema, "title": title}
+    plain = _plain({"$schema": DIALECT, **schema})
+    _share(plain["$defs"])
+    return {"title": title, **plain}
+
+
+def _plain(part: Any) -> Any:
+    """Without titles, and without the null of a key left out: our reader takes no empty value."""
+    if isinstance(part, list):
+        return [_plain(p) for p in part]
+    if not isinstance(part, dict):
+        return part
+    part = {k: v for k, v in part.items() if not (k == "title" and isinstance(v, str))}
+    if part.get("default", 0) is None:
+        del part["default"]
+        choices = [c for c in part.pop("anyOf", []) if c != {"type": "null"}]
+        part |= choices[0] if len(choices) == 1 else {"anyOf": choices} if choices else {}
+    return {k: _plain(v) for k, v in part.items()}
+
+
+def _share(definitions: dict[str, Any]) -> None:
+    """Fields that several definitions have alike become definitions themselves."""
+    names: dict[str, str] = {}
+    shared: dict[str, Any] = {}
+    for part in definitions.values():
+        for field, schema in part.get("properties", {}).items():
+            if "$ref" in schema or "const" in schema:
+                continue
+            text = _json(schema)
+            if text not in names:
+                taken = sum(n == f"field-{field}" or n.startswith(f"field-{field}-") for n in shared)
+                names[text] = f"field-{field}" if not taken else f"field-{field}-{taken + 1}"
+                shared[names[text]] = schema
+            part["properties"][field] = {"$ref": f"#/$defs/{names[text]}"}
+    definitions.update(shared)
 
 
 def _devices(definitions: dict[str, Any]) -> dict[str, Any]:
@@ -49,7 +89,7 @@ def _devices(definitions: dict[str, Any]) -> dict[str, Any]:
         definitions[f"device-{name}"] = own
         branches.append(
             {
-                "if": {"properties": {"type": {"const": name}}},
+                "if": {"properties": {"type": {"const": name}}, "required": ["type"]},
                 "then": {"$ref": f"#/$defs/device-{name}"},
             }
         )

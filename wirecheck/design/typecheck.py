@@ -42,7 +42,7 @@ def _points(name: str, kind: DeviceType) -> Iterator[Problem]:
         for number, point in enumerate(names):
             if point in seen:
                 yield Problem(
-                    "name-twice", f"type {name} has two points called {point}.", kind.place(field, number)
+                    "type-form", f"type {name} has two points called {point}.", kind.place(field, number)
                 )
             seen.add(point)
 
@@ -64,7 +64,7 @@ def _names(name: str, kind: DeviceType) -> Iterator[Problem]:
             yield Problem("bad-name", message, kind.place("positions", number))
         if position in coils_of(kind):
             message = f"type {name}: {position} is a coil and a position; give them two names."
-            yield Problem("name-twice", message, kind.place("positions", number))
+            yield Problem("type-form", message, kind.place("positions", number))
 
 
 def _ends(name: str, kind: DeviceType, element: str, spec: Element) -> Iterator[Problem]:
@@ -118,7 +118,7 @@ def _positions(name: str, kind: DeviceType) -> Iterator[Problem]:
     for number, position in enumerate(kind.positions):
         if position in kind.positions[:number]:
             message = f"type {name} has two positions called {position}."
-            yield Problem("name-twice", message, kind.place("positions", number))
+            yield Problem("type-form", message, kind.place("positions", number))
         elif position not in used:
             message = f"type {name}: no contact is moved by the position {position}."
             yield Problem("unused-position", message, kind.place("positions", number))

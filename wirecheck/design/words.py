@@ -88,10 +88,8 @@ class Told:
             case kind if kind in WANTED:
                 return self._wrong_kind(WANTED[kind])
             case "too_short":
-                counts = (
-                    f"{self.context['actual_length']} given; at least {self.context['min_length']} expected"
-                )
-                message = f"{self._subject(self.loc)}: {counts}."
+                given, least = self.context["actual_length"], self.context["min_length"]
+                message = f"{self._subject(self.loc)}: {given} given; at least {least} expected."
                 return Problem("wrong-count", message, self._place())
             case _:
                 message = f"{self._subject(self.loc)}: {kind_of(self.details['input'])} does not fit here."

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 from wirecheck.circuit.elements import ByCoil, Coil, Contact, Winding
 from wirecheck.circuit.elements import Motor as MotorLoad
 from wirecheck.draw import choice
-from wirecheck.draw.pieces import Marks
+from wirecheck.draw.pieces import TEXT, Marks
 from wirecheck.draw.shapes import SHAPES, Shape
-from wirecheck.draw.text import colour_letters, gauge_number, short, wrapped
+from wirecheck.draw.text import colour_letters, fitted, gauge_number, wrapped
 from wirecheck.draw.tree import Leaf, Motor, Parallel, Series, ThreePhase, Tree, on_side
 
 if TYPE_CHECKING:
@@ -20,18 +20,19 @@ if TYPE_CHECKING:
     from wirecheck.draw.wiring import EdgeEnd, Wiring
 
 NOTE_WIDTH = 96.0  # set points are broken into lines of this width
+LONGEST_WIRE = 90.0
+LONGEST_END = 100.0
 
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """One element as drawn. `tag` as written, cut for the picture; `left`, `right`: the terminals there."""
+    """One element as drawn. `left`, `right`: the terminals there."""
 
     key: str
     elements: tuple[str, ...]
     symbol: str
     letters: str
     tag: str
-    whole: str
     left: str
     right: str
     notes: tuple[str, ...] = ()
@@ -67,7 +68,7 @@ class Face:
         mover = element.mover if isinstance(element, Contact) else None
         tag = self.tag(element)
         return Look(
-            leaf.key, (leaf.key,), symbol, letters, short(tag), tag, left, right, self._notes(element),
+            leaf.key, (leaf.key,), symbol, letters, tag, left, right, self._notes(element),
             mover.coil if isinstance(mover, ByCoil) else "", mark, plate, leaf.flipped, self._says(element, tag),
         )  # fmt: skip
 
@@ -99,13 +100,7 @@ class Face:
             return f"{tag}: {kind}"
         rests = "closed" if element.rests_closed else "open"
         by = element.mover.coil if isinstance(element.mover, ByCoil) else element.mover.input
-        return f"{tag}: contact {self.short(element.a)}-{self.short(element.b)}, {rests} at rest, moved by {by}"
-
-    @staticmethod
-    def short(terminal: str) -> str:
-        """The terminal as lettered on its device; nothing for an inner point, which has no screw."""
-        name = terminal.rpartition(".")[2]
-        return "" if name.startswith("(") else short(name, 12)
+        return f"{tag}: contact {_last(element.a)}-{_last(element.b)}, {rests} at rest, moved by {by}"
 
     def motor_mark(self, name: str) -> tuple[Mark, str]:
         load = self.circuit.loads.get(name)
@@ -156,8 +151,8 @@ class Face:
     def _wire_words(self, wire: str, detail: int) -> str:
         part = self.circuit.conductors[wire]
         if detail < 2:
-            return short(wire, 16)
-        return f"{short(wire, 16)} {colour_letters(part.color)} {gauge_number(part.gauge)}".strip()
+            return fitted(wire, LONGEST_WIRE, TEXT)
+        return f"{fitted(wire, LONGEST_WIRE, TEXT)} {colour_letters(part.color)} {gauge_number(part.gauge)}".strip()
 
     def plate(self, wires: tuple[str, ...]) -> tuple[Mark, str]:
         """The mark of a stretch: that of its first marked conductor, with the numbers of all."""
@@ -165,3 +160,21 @@ class Face:
         if not marked:
             return "", ""
         return marked[0][0], " ".join(dict.fromkeys(text for _, text in marked))
+
+    # --- where lines go on elsewhere ---
+
+    def end_text(self, tree: Tree, right: bool) -> str:
+        """Where the net at one end of a tree is found: a terminal drawn elsewhere, or that it is open."""
+        ends = self.ends(tree, right)
+        net = self.wiring.net(min(ends)[1])
+        own = frozenset(terminal for _, terminal in ends)
+        poles = [p for p in self.circuit.poles if self.wiring.net(p) == net]
+        drawn = [t for key, t in self.wiring.ends.get(net, ()) if (key, t) not in ends]
+        if poles or drawn:
+            return fitted((poles or drawn)[0], LONGEST_END, TEXT)
+        others = [t for t in self.wiring.nets[net] if t not in own]
+        return fitted(f"open, {others[-1]}" if others else "open", LONGEST_END, TEXT)
+
+
+def _last(terminal: str) -> str:
+    return terminal.rpartition(".")[2]

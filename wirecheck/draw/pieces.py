@@ -75,6 +75,7 @@ class Symbol:
     mirrored: bool = False
     mark: Mark = ""
     says: str = ""  # the text equivalent
+    pins: tuple[tuple[str, float, float], ...] = ()  # terminals lettered inside, from the centre
 
 
 @dataclass(frozen=True, slots=True)

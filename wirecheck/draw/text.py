@@ -47,6 +47,14 @@ def short(text: str, limit: int = LONGEST_NAME) -> str:
     return text if len(text) <= limit else text[: limit - 1] + "…"
 
 
+def fitted(text: str, limit: float, size: float, bold: bool = False) -> str:
+    """The text cut to 24 characters and to `limit` units, the last character … where something was cut."""
+    text = short(text)
+    while width(text, size, bold) > limit and len(text) > 1:
+        text = text.rstrip("…")[:-1] + "…"
+    return text
+
+
 def wrapped(text: str, limit: float, size: float, bold: bool = False) -> tuple[str, ...]:
     """Lines no wider than `limit`; a word that is wider by itself is cut."""
     lines = [""]
@@ -56,13 +64,7 @@ def wrapped(text: str, limit: float, size: float, bold: bool = False) -> tuple[s
             lines[-1] = longer
         else:
             lines.append(word)
-    return tuple(_fitted(line, limit, size, bold) for line in lines if line)
-
-
-def _fitted(line: str, limit: float, size: float, bold: bool) -> str:
-    while width(line, size, bold) > limit and len(line) > 1:
-        line = line.rstrip("…")[:-1] + "…"
-    return line
+    return tuple(fitted(line, limit, size, bold) for line in lines if line)
 
 
 def colour_letters(colour: str | None) -> str:

@@ -214,10 +214,10 @@ class Plain:
         if part not in self._parts:
             self._parts[part] = len(self._part_list)
             self._part_list.append(part)
-            self._part_estimates.append(self._estimates_in(part))
+            self._part_estimates.append(self._moving(part))
         return self._parts[part]
 
-    def _estimates_in(self, part: Part) -> tuple[Estimate, ...]:
+    def _moving(self, part: Part) -> tuple[Estimate, ...]:
         """The estimates that can move a voltage in this part: none where one impedance stands between poles."""
         found = {e.field: e for e in phase_estimates(part)}
         if len(part.fixed) < part.size or part.cores:
@@ -226,6 +226,10 @@ class Plain:
                     f.field: f for f in figures_of(self.impedances[i], is_in) if isinstance(f, Estimate)
                 }
         return tuple(found.values())
+
+    def estimates_in(self, number: int) -> tuple[Estimate, ...]:
+        """The estimates that can move a voltage in a part."""
+        return self._part_estimates[number]
 
     def solution(self, number: int, scenario: Mapping[str, int]) -> Solution:
         part = self._part_list[number]

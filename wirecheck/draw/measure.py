@@ -1,0 +1,275 @@
+"""Room that trees take: widths, heights and gaps, enough for the labels of every side of a picture."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+from wirecheck.draw.pieces import NAME, PLATE_HEIGHT, TEXT, plate_width
+from wirecheck.draw.text import fitted, width
+from wirecheck.draw.tree import Leaf, Motor, Parallel, Series, ThreePhase, Tree
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from wirecheck.draw.look import Face, Look
+
+CELL = 54.0  # least width of an element with its leads
+SPARE = 3.0  # clear of every label on either side
+ROW_GAP = 6.0  # between branches
+TAG_UP = 4.0  # from ink to the baseline of the name above it
+TAG_TALL = 9.5  # of the name, above its baseline
+TERMINAL_DOWN = 11.0  # baseline of terminals below the line
+NOTE_STEP = 13.0
+MOTOR_RADIUS = 19.0
+LONGEST_TAG = 150.0  # units; what is longer is cut
+LONGEST_TERMINAL = 60.0
+
+
+@dataclass(frozen=True, slots=True)
+class Free:
+    """What is free at one end of a cell: beside the names (top) and beside the symbol (line)."""
+
+    top: float = 0.0
+    line: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """A measured tree. up, down: from the line that passes through it. gaps: see the kinds below.
+
+    Series: between parts. Parallel: (before, after) each part, flattened. Motor: see `MotorRoom`.
+    """
+
+    tree: Tree
+    width: float
+    up: float
+    down: float
+    left: Free = Free()
+    right: Free = Free()
+    parts: tuple[Cell, ...] = ()
+    gaps: tuple[float, ...] = ()
+    drops: tuple[float, ...] = ()  # of each part's line below the first
+    centre: float = 0.0  # of a leaf or motor, from the left
+
+
+class Measure:
+    """Measures trees for some faces; `detail` as in Face.wire_text."""
+
+    def __init__(self, faces: Sequence[Face], detail: int) -> None:
+        self.faces = faces
+        self.detail = detail
+
+    def cell(self, tree: Tree) -> Cell:
+        match tree:
+            case Leaf():
+                return self._leaf(tree)
+            case Series(parts):
+                return self._series(tree, tuple(self.cell(part) for part in parts))
+            case Parallel(parts):
+                return self._parallel(tree, tuple(self.cell(part) for part in parts))
+            case Motor():
+                return self._motor(tree)
+            case ThreePhase():
+                return self._three(tree)
+
+    def _showing(self, tree: Tree) -> list[Face]:
+        return [face for face in self.faces if face.shows(tree)]
+
+    # --- one element ---
+
+    def _leaf(self, tree: Leaf) -> Cell:
+        looks = [face.look(tree) for face in self._showing(tree)]
+        wide = max(CELL, *(leaf_width(look) for look in looks))
+        tags = max(max(tag_width(look), plate_width(look.plate) if look.plate else 0) for look in looks)
+        side = max(look.shape.side for look in looks)
+        free = Free((wide - tags) / 2, wide / 2 - side)
+        up = max(max(look.shape.top, 9.0) + tag_height(look) for look in looks)
+        return Cell(tree, wide, up, max(leaf_depth(look) for look in looks), free, free, centre=wide / 2)
+
+    # --- in line ---
+
+    def _series(self, tree: Series, parts: tuple[Cell, ...]) -> Cell:
+        gaps = [0.0] * (len(parts) - 1)
+        for face in self.faces:
+            there = [i for i, part in enumerate(parts) if face.shows(part.tree)]
+            for i, j in pairwise(there):
+                between = sum(gaps[i:j]) + sum(parts[k].width for k in range(i + 1, j))
+                need = self.need(face, parts[i], parts[j])
+                gaps[j - 1] += max(0.0, need - between)
+        wide = sum(part.width for part in parts) + sum(gaps)
+        up = max(*(part.up for part in parts), self._line_up(tree))
+        down = max(part.down for part in parts)
+        return Cell(tree, wide, up, down, parts[0].left, parts[-1].right, parts, tuple(gaps))
+
+    def _line_up(self, tree: Tree) -> float:
+        """Height of the labels of lines: more where a plate may stand above them."""
+        return 29.0 if any(face.marks.wires for face in self._showing(tree)) else 14.0
+
+    def need(self, face: Face, left: Cell | None, right: Cell | None) -> float:
+        """Length that the stretch between two cells needs beyond what is free in them; None: a bar or rail."""
+        ends = [face.ends(left.tree, right=True)] if left is not None else []
+        ends += [face.ends(right.tree, right=False)] if right is not None else []
+        net = face.net(left.tree, right=True) if left is not None else self._left_net(face, right)
+        wires = face.wires(net, *ends)
+        text, plate = face.wire_text(wires, self.detail), face.plate(wires)[1]
+        first, second = left.right if left else Free(), right.left if right else Free()
+        along = width(text, TEXT) + 2 * SPARE - first.line - second.line if text else 0.0
+        above = plate_width(plate) + 2 * SPARE - first.top - second.top if plate else 0.0
+        return max(0.0, along, above)
+
+    @staticmethod
+    def _left_net(face: Face, cell: Cell | None) -> str:
+        return face.net(cell.tree, right=False) if cell is not None else ""
+
+    def leads(self, cell: Cell) -> tuple[float, float]:
+        """What a cell needs before it and after it, between bars or rails."""
+        faces = self._showing(cell.tree)
+        return (
+            max(self.need(face, None, cell) for face in faces),
+            max(self.need(face, cell, None) for face in faces),
+        )
+
+    # --- beside each other ---
+
+    def _parallel(self, tree: Parallel, parts: tuple[Cell, ...]) -> Cell:
+        leads = [self.leads(part) for part in parts]
+        drops = [0.0]
+        for upper, lower in pairwise(parts):
+            drops.append(drops[-1] + upper.down + ROW_GAP + lower.up)
+        wide = max(a + part.width + b for (a, b), part in zip(leads, parts, strict=True))
+        gaps = tuple(lead for pair in leads for lead in pair)
+        return Cell(
+            tree, wide, parts[0].up, drops[-1] + parts[-1].down, parts=parts, gaps=gaps, drops=tuple(drops)
+        )
+
+    # --- motors ---
+
+    def _motor(self, tree: Motor) -> Cell:
+        """One circle, what stands in line with its aux below it, to the side of its main lead."""
+        below = self.cell(tree.below)
+        faces = self._showing(tree)
+        plates = [plate_width(p) for face in faces if (p := face.motor_mark(tree.name)[1])]
+        tag = width(tag_text(tree.name), NAME, bold=True)
+        names = [motor_terminals(face, tree) for face in faces]
+        common = max(outer_width(n[0]) for n in names)
+        main = max(outer_width(n[1]) for n in names)
+        tags = max(tag, *plates) if plates else tag
+        centre = max(CELL / 2, MOTOR_RADIUS + common, tags / 2 + 2)
+        before, after = self._below_leads(tree, below)
+        beyond = max(MOTOR_RADIUS + 8 + main + self._main_need(tree), tags / 2 + 2, before + below.width + after)
+        wide = max(centre + beyond, width(taps_text(tree), TEXT) + 4)
+        drop = MOTOR_RADIUS + 4 + max(below.up, 14.0)
+        down = drop + below.down + (NOTE_STEP + 2 if tree.unused else 0)
+        up = MOTOR_RADIUS + TAG_UP + TAG_TALL + (PLATE_HEIGHT + 2 if plates else 0)
+        free = Free(centre - tags / 2, centre - MOTOR_RADIUS - 1)
+        cell = Cell(tree, wide, up, down, free, Free(), (below,), (before, after), (drop,), centre)
+        return self._mirrored(cell) if tree.mirrored else cell
+
+    @staticmethod
+    def _mirrored(cell: Cell) -> Cell:
+        before, after = cell.gaps
+        return replace(cell, left=cell.right, right=cell.left, gaps=(after, before), centre=cell.width - cell.centre)
+
+    def _main_need(self, tree: Motor) -> float:
+        """Room for the label of the main lead."""
+        needs = [0.0]
+        for face in self._showing(tree):
+            net = face.net(tree.main, right=not tree.mirrored)
+            wires = face.wires(net, face.ends(tree.main, right=not tree.mirrored))
+            text, plate = face.wire_text(wires, self.detail), face.plate(wires)[1]
+            needs.append(max(width(text, TEXT), plate_width(plate) if plate else 0) + 2 * SPARE)
+        return max(needs)
+
+    def _below_leads(self, tree: Motor, below: Cell) -> tuple[float, float]:
+        aux = Cell(tree.aux, 0, 0, 0)
+        faces = self._showing(tree)
+        if tree.mirrored:
+            return (
+                max(self.need(face, below, aux) for face in faces),
+                max(self.need(face, None, below) for face in faces),
+            )
+        return (
+            max(self.need(face, aux, below) for face in faces),
+            max(self.need(face, below, None) for face in faces),
+        )
+
+    # --- three lines ---
+
+    def _three(self, tree: ThreePhase) -> Cell:
+        """Three chains, one below the other; the motor at their right, on the middle line."""
+        chains = [self.cell(chain) if chain is not None else Cell(Series(()), 0, 14, 4) for chain in tree.chains]
+        leads = [self.leads(c) if t is not None else (0.0, 0.0) for c, t in zip(chains, tree.chains, strict=True)]
+        least = 2 * MOTOR_RADIUS - 4
+        drops = [0.0]
+        for upper, lower in pairwise(chains):
+            drops.append(drops[-1] + max(upper.down + ROW_GAP + lower.up, least))
+        wide = max(a + chain.width + b for (a, b), chain in zip(leads, chains, strict=True))
+        name = width(tag_text(tree.name), NAME, bold=True)
+        plates = [plate_width(p) for face in self._showing(tree) if (p := face.motor_mark(tree.name)[1])]
+        # T2 outside the circle at its left, the name at its right.
+        centre = wide + 18 + MOTOR_RADIUS
+        total = centre + MOTOR_RADIUS + 4 + max([name, *plates])
+        gaps = tuple(lead for pair in leads for lead in pair)
+        return Cell(tree, total, chains[0].up, drops[-1] + chains[-1].down, parts=tuple(chains), gaps=gaps,
+                    drops=tuple(drops), centre=centre)  # fmt: skip
+
+
+def tag_text(name: str) -> str:
+    """A device's name as it stands in the picture."""
+    return fitted(name, LONGEST_TAG, NAME, bold=True)
+
+
+def terminal_text(terminal: str) -> str:
+    """The terminal as lettered on its device; nothing for an inner point, which has no screw."""
+    name = terminal.rpartition(".")[2]
+    return "" if name.startswith("(") else fitted(name, LONGEST_TERMINAL, TEXT)
+
+
+def tag_width(look: Look) -> float:
+    return width(tag_text(look.tag), NAME, bold=True)
+
+
+def tag_height(look: Look) -> float:
+    """Above the ink: the name, and a plate above that."""
+    return TAG_UP + TAG_TALL + (PLATE_HEIGHT + 2 if look.plate else 0)
+
+
+def leaf_width(look: Look) -> float:
+    """Of one element: its name, its terminals beside the ink, what is written below it."""
+    terminals = max(width(terminal_text(look.left), TEXT), width(terminal_text(look.right), TEXT))
+    below = max([width(note, TEXT) for note in look.notes], default=0.0)
+    plate = plate_width(look.plate) if look.plate else 0.0
+    return max(tag_width(look) + 4, 2 * (look.shape.side + terminals + 3), below + 4, plate + 4)
+
+
+def leaf_depth(look: Look) -> float:
+    """Below the line: terminals, the actuator, set points, and the lines of coil or contacts."""
+    lines = len(look.notes) + (1 if refers(look) else 0)
+    start = max(look.shape.bottom + 1, TERMINAL_DOWN + 3)
+    return start + lines * NOTE_STEP
+
+
+def refers(look: Look) -> bool:
+    """Whether line numbers of contacts or of a coil stand below it."""
+    return bool(look.coil) or look.letters in ("K", "TR")
+
+
+def motor_terminals(face: Face, tree: Motor) -> tuple[str, str, str]:
+    """Common, main and aux as lettered on the motor."""
+    (common,) = {t for _, t in face.ends(tree.main, right=tree.mirrored)}
+    (main,) = {t for _, t in face.ends(tree.main, right=not tree.mirrored)}
+    (aux,) = {t for _, t in face.ends(tree.aux, right=not tree.mirrored)}
+    return terminal_text(common), terminal_text(main), terminal_text(aux)
+
+
+def outer_width(name: str) -> float:
+    """A terminal of one letter stands inside the circle."""
+    return width(name, TEXT) + 5 if len(name) > 1 else 0.0
+
+
+def taps_text(tree: Motor) -> str:
+    """The taps that end nowhere."""
+    names = ", ".join(leaf.key.rpartition(".")[2] for leaf in tree.unused)
+    return f"not connected: {names}" if names else ""

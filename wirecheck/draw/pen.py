@@ -1,0 +1,315 @@
+"""Placed trees to pieces, for one face: what is not in its circuit keeps its place as a plain line."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+from wirecheck.draw.measure import (
+    MOTOR_RADIUS,
+    NOTE_STEP,
+    TAG_TALL,
+    TAG_UP,
+    TERMINAL_DOWN,
+    motor_terminals,
+    refers,
+    tag_text,
+    tag_width,
+    taps_text,
+    terminal_text,
+)
+from wirecheck.draw.pieces import (
+    NAME,
+    PLATE_HEIGHT,
+    TEXT,
+    Box,
+    Dot,
+    Label,
+    Piece,
+    Plate,
+    Stretch,
+    Symbol,
+    plate_width,
+)
+from wirecheck.draw.text import width
+from wirecheck.draw.tree import Leaf, Motor, Parallel, Series, ThreePhase
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from wirecheck.draw.look import Face, Look
+    from wirecheck.draw.place import Placed
+    from wirecheck.draw.tree import Tree
+
+
+Ends = frozenset[tuple[str, str]]  # ends of edges: key and terminal
+NONE: Ends = frozenset()
+Stop = tuple["Placed | None", float, Ends]  # a cell, or a place and the ends of edges there
+
+
+class Pen:
+    """Collects the pieces of one panel. lines: the number of the line on which each edge is drawn."""
+
+    def __init__(self, face: Face, detail: int, lines: Mapping[str, int]) -> None:
+        self.face = face
+        self.detail = detail
+        self.lines = lines
+        self.pieces: list[Piece] = []
+        self._named: set[str] = set()
+
+    # --- from end to end ---
+
+    def run(
+        self, placed: Placed, x_in: float, x_out: float, before: Ends = NONE, after: Ends = NONE
+    ) -> None:
+        """The tree with the stretches that lead to it from x_in and away from it to x_out.
+
+        before, after: the ends of edges at x_in and x_out, where it is no bar or rail.
+        """
+        parts = self._parts(placed)
+        first, last = parts[0], parts[-1]
+        self._stretch(self._net(first, False), placed.y, (None, x_in, before), (first, 0.0, NONE))
+        for here, following in pairwise(parts):
+            self._draw(here)
+            self._stretch(self._net(here, True), placed.y, (here, 0.0, NONE), (following, 0.0, NONE))
+        self._draw(last)
+        self._stretch(self._net(last, True), placed.y, (last, 0.0, NONE), (None, x_out, after))
+
+    def _parts(self, placed: Placed) -> list[Placed]:
+        if isinstance(placed.cell.tree, Series):
+            return [part for part in placed.parts if self.face.shows(part.cell.tree)]
+        return [placed]
+
+    def _net(self, placed: Placed, right: bool) -> str:
+        return self.face.net(placed.cell.tree, right)
+
+    def _edge(self, placed: Placed, right: bool) -> float:
+        """Where the ink of a cell begins on its line."""
+        tree = placed.cell.tree
+        if isinstance(tree, Leaf):
+            half = self.face.look(tree).shape.half
+            return placed.centre + (half if right else -half)
+        if isinstance(tree, Motor) and tree.mirrored == right:
+            return placed.centre + (MOTOR_RADIUS if right else -MOTOR_RADIUS)
+        return placed.x1 if right else placed.x0
+
+    def _clear(self, placed: Placed, right: bool) -> tuple[float, float]:
+        """Where names and where the symbol leave off: the room for labels beside a cell, above and on the line."""
+        tree, sign = placed.cell.tree, 1 if right else -1
+        if isinstance(tree, Leaf):
+            look = self.face.look(tree)
+            tags = max(tag_width(look), plate_width(look.plate) if look.plate else 0) / 2
+            return placed.centre + sign * tags, placed.centre + sign * look.shape.side
+        if isinstance(tree, Motor) and tree.mirrored == right:
+            plate = self.face.motor_mark(tree.name)[1]
+            tags = max(width(tag_text(tree.name), NAME, bold=True), plate_width(plate) if plate else 0) / 2
+            return placed.centre + sign * tags, placed.centre + sign * (MOTOR_RADIUS + 1)
+        edge = self._edge(placed, right)
+        return edge, edge
+
+    def _stretch(self, net: str, y: float, left: Stop, right: Stop) -> None:
+        """A stretch of a net between two stops: a cell, or a place with the ends of edges there."""
+        near = []
+        for (cell, _, ends), is_left in ((left, True), (right, False)):
+            near.append(self.face.ends(cell.cell.tree, right=is_left) if cell is not None else ends)
+        start = self._edge(left[0], True) if left[0] is not None else left[1]
+        end = self._edge(right[0], False) if right[0] is not None else right[1]
+        first = self._clear(left[0], True) if left[0] is not None else (start, start)
+        second = self._clear(right[0], False) if right[0] is not None else (end, end)
+        self.line(net, ((start, y), (end, y)), near, (first[1] + second[1]) / 2, (first[0] + second[0]) / 2)
+
+    def line(
+        self, net: str, points: tuple[tuple[float, float], ...], near: list[Ends], text_x: float,
+        plate_x: float,
+    ) -> None:  # fmt: skip
+        """A polyline of a net, its label above its first point's height."""
+        wires = self.face.wires(net, *near)
+        mark, plate = self.face.plate(wires)
+        self.pieces.append(Stretch(net, points, wires, mark))
+        if self._named.issuperset(wires):
+            return  # a line drawn in several stretches is named once
+        self._named.update(wires)
+        text, y = self.face.wire_text(wires, self.detail), points[0][1]
+        self.label(f"wire {' '.join(wires)}", text, text_x, y - 4, anchor="middle")
+        if plate:
+            self.pieces.append(Plate(f"plate {wires[0]}", " ".join(wires), plate, plate_x, y - 21))
+
+    def label(self, key: str, text: str, x: float, y: float, **style: object) -> None:
+        if text:
+            self.pieces.append(Label(key, text, x, y, **style))  # type: ignore[arg-type]
+
+    # --- cells ---
+
+    def _draw(self, placed: Placed) -> None:
+        tree = placed.cell.tree
+        match tree:
+            case Leaf():
+                self._element(placed, self.face.look(tree))
+            case Parallel():
+                self._branches(placed)
+            case Motor():
+                self._motor(placed, tree)
+            case ThreePhase() | Series():
+                raise TypeError("drawn by the rung that holds it")
+
+    def _element(self, placed: Placed, look: Look) -> None:
+        x, y, shape = placed.centre, placed.y, look.shape
+        ends = ((look.left, x - shape.half, y), (look.right, x + shape.half, y))
+        box = Box(x - shape.side, y - shape.top, x + shape.side, y + shape.bottom)
+        self.pieces.append(
+            Symbol(look.key, look.elements, look.symbol, x, y, ends, box, look.letters, look.flipped, look.mark,
+                   look.says)
+        )  # fmt: skip
+        top = y - max(shape.top, 9.0) - TAG_UP
+        self.label(f"tag {look.key}", tag_text(look.tag), x, top, size=NAME, bold=True, anchor="middle", whole=look.tag)
+        if look.plate:
+            self.pieces.append(
+                Plate(f"plate {look.key}", look.key, look.plate, x, top - TAG_TALL - 2 - PLATE_HEIGHT / 2)
+            )
+        for terminal, sign, anchor in ((look.left, -1, "end"), (look.right, 1, "start")):
+            name = terminal_text(terminal)
+            self.label(f"at {look.key} {terminal}", name, x + sign * (shape.side + 1), y + TERMINAL_DOWN, anchor=anchor)
+        self._below(look, x, y)
+
+    def _below(self, look: Look, x: float, y: float) -> None:
+        """Set points; under a contact its coil's line, under a coil the lines of its contacts."""
+        down = y + max(look.shape.bottom + 1, TERMINAL_DOWN + 3) + 0.8 * TEXT
+        for number, note in enumerate(look.notes):
+            self.label(f"set {look.key} {number}", note, x, down + number * NOTE_STEP, anchor="middle")
+        down += len(look.notes) * NOTE_STEP
+        if not refers(look):
+            return
+        circuit = self.face.circuit
+        found = [(self.lines[look.coil], False)] if look.coil in self.lines else []
+        if not look.coil:
+            contacts = [c for c in circuit.contacts.values() if getattr(c.mover, "coil", None) == look.key]
+            found = [(self.lines[c.id], c.rests_closed) for c in contacts if c.id in self.lines]
+        self._references(look.key, sorted(set(found)), x, down)
+
+    def _references(self, key: str, found: list[tuple[int, bool]], x: float, y: float) -> None:
+        """Line numbers in brackets, those of normally-closed contacts underlined."""
+        texts = ["(", *(f"{n}" for n, _ in found), ")"] if found else []
+        wide = sum(width(t, TEXT) for t in texts) + 4 * max(0, len(found) - 1)
+        start = x - wide / 2
+        for index, text in enumerate(texts):
+            closed = 0 < index <= len(found) and found[index - 1][1]
+            self.label(f"line {key} {index}", text, start, y, underlined=closed)
+            start += width(text, TEXT) + (4 if 0 < index < len(found) else 0)
+
+    def _branches(self, placed: Placed) -> None:
+        there = [part for part in placed.parts if self.face.shows(part.cell.tree)]
+        for part in there:
+            self.run(part, placed.x0, placed.x1)
+        for x, right in ((placed.x0, False), (placed.x1, True)):
+            net, lowest = self._net(placed, right), there[-1].y
+            if lowest > placed.y:
+                self.pieces.append(Stretch(net, ((x, placed.y), (x, lowest))))
+            self.pieces.extend(Dot(net, x, part.y) for part in there[:-1])
+
+    def _motor(self, placed: Placed, tree: Motor) -> None:
+        x, y, sign = placed.centre, placed.y, -1 if tree.mirrored else 1
+        (below,) = placed.parts
+        far = placed.x0 if tree.mirrored else placed.x1
+        common, main, aux = (
+            min(self.face.ends(leaf, right))[1]
+            for leaf, right in ((tree.main, tree.mirrored), (tree.main, not tree.mirrored), (tree.aux, not tree.mirrored))
+        )
+        ends = (
+            (common, x - sign * MOTOR_RADIUS, y), (main, x + sign * MOTOR_RADIUS, y), (aux, x, y + MOTOR_RADIUS)
+        )  # fmt: skip
+        mark, plate = self.face.motor_mark(tree.name)
+        edges = (tree.main.key, tree.aux.key, *(leaf.key for leaf in tree.unused))
+        self._circle(
+            Symbol(tree.name, edges, "motor", x, y, ends, Box(0, 0, 0, 0), "M", tree.mirrored, mark)
+        )
+        top = y - MOTOR_RADIUS - TAG_UP
+        self.label(f"tag {tree.name}", tag_text(tree.name), x, top, size=NAME, bold=True, anchor="middle", whole=tree.name)
+        if plate:
+            self.pieces.append(
+                Plate(f"plate {tree.name}", tree.name, plate, x, top - TAG_TALL - 2 - PLATE_HEIGHT / 2)
+            )
+        self._motor_letters(tree, x, y, sign)
+        self._main_lead(tree, main, x + sign * MOTOR_RADIUS, y, far)
+        self._below_motor(tree, placed, below, x, far)
+        bottom = y + placed.cell.down - 4
+        self.label(f"taps {tree.name}", taps_text(tree), placed.x0 if sign > 0 else placed.x1, bottom,
+                   anchor="start" if sign > 0 else "end")  # fmt: skip
+
+    def _circle(self, motor: Symbol) -> None:
+        """The motor with its box; terminals of one letter stand inside, at their leads."""
+        x, y, r = motor.x, motor.y, MOTOR_RADIUS + 1
+        names = [(terminal_text(t), ex - x, ey - y) for t, ex, ey in motor.ends]
+        pins = tuple((name, 0.63 * dx, 0.63 * dy) for name, dx, dy in names if len(name) == 1)
+        says = f"{motor.key}: motor, {', '.join(t for t, _, _ in motor.ends)}"
+        self.pieces.append(replace(motor, box=Box(x - r, y - r, x + r, y + r), pins=pins, says=says))
+
+    def _motor_letters(self, tree: Motor, x: float, y: float, sign: int) -> None:
+        """One letter: inside the circle at its lead; longer: outside, below the lead."""
+        common, main, aux = motor_terminals(self.face, tree)
+        for name, side in ((common, -sign), (main, sign)):
+            key = f"at {tree.name} {name}"
+            if len(name) > 1:
+                anchor = "start" if side > 0 else "end"
+                self.label(key, name, x + side * (MOTOR_RADIUS + 2), y + TERMINAL_DOWN, anchor=anchor)
+        if len(aux) > 1:
+            anchor = "end" if sign > 0 else "start"
+            self.label(f"at {tree.name} {aux}", aux, x - sign * 3, y + MOTOR_RADIUS + 12, anchor=anchor)
+
+    def _main_lead(self, tree: Motor, main: str, x: float, y: float, far: float) -> None:
+        net = self.face.wiring.net(main)
+        near = self.face.ends(tree.main, right=not tree.mirrored)
+        middle = (x + far) / 2
+        self.line(net, ((x, y), (far, y)), [near], middle, middle)
+
+    def _below_motor(self, tree: Motor, placed: Placed, below: Placed, x: float, far: float) -> None:
+        """Down from the circle, along what stands in line with the aux winding, and back up to the main lead."""
+        aux_end = self.face.ends(tree.aux, right=not tree.mirrored)
+        aux = self.face.wiring.net(min(aux_end)[1])
+        main = self.face.wiring.net(min(self.face.ends(tree.main, right=not tree.mirrored))[1])
+        top = placed.y + MOTOR_RADIUS
+        self.pieces.append(Stretch(aux, ((x, top), (x, below.y))))
+        if tree.mirrored:
+            self.run(below, far, x, after=aux_end)
+        else:
+            self.run(below, x, far, before=aux_end)
+        self.pieces.append(Stretch(main, ((far, placed.y), (far, below.y))))
+        self.pieces.append(Dot(main, far, placed.y))
+
+    # --- three lines ---
+
+    def three(self, placed: Placed, tree: ThreePhase, x_in: float) -> None:
+        """Three chains from x_in into one motor: its first terminal on top, the second at the left."""
+        x, y = placed.centre, placed.parts[1].y
+        slots = ((x, y - MOTOR_RADIUS), (x - MOTOR_RADIUS, y), (x, y + MOTOR_RADIUS))
+        ends = []
+        for part, chain, winding, slot in zip(placed.parts, tree.chains, tree.windings, slots, strict=True):
+            terminal = min(self.face.ends(winding, right=False))[1]
+            ends.append((terminal, *slot))
+            self._chain(part, chain, winding, x_in, (slot[0], part.y))
+            if part.y != slot[1]:
+                self.pieces.append(Stretch(self.face.wiring.net(terminal), ((slot[0], part.y), slot)))
+        mark, plate = self.face.motor_mark(tree.name)
+        edges = tuple(winding.key for winding in tree.windings)
+        self._circle(Symbol(tree.name, edges, "motor", x, y, tuple(ends), Box(0, 0, 0, 0), "M 3~", mark=mark))
+        right = x + MOTOR_RADIUS + 4
+        self.label(f"tag {tree.name}", tag_text(tree.name), right, y + 4, size=NAME, bold=True, whole=tree.name)
+        if plate:
+            self.pieces.append(Plate(f"plate {tree.name}", tree.name, plate, right + plate_width(plate) / 2, y - 14))
+        names = [terminal_text(terminal) for terminal, _, _ in ends]
+        self.label(f"at {ends[0][0]}", names[0], x + 3, placed.parts[0].y + 9)
+        self.label(f"at {ends[1][0]}", names[1], x - MOTOR_RADIUS - 2, y + TERMINAL_DOWN, anchor="end")
+        self.label(f"at {ends[2][0]}", names[2], x + 3, placed.parts[2].y - 3)
+
+    def _chain(
+        self, part: Placed, chain: Tree | None, winding: Leaf, x_in: float, corner: tuple[float, float]
+    ) -> None:
+        """One line to the motor, as far as the corner above, below or at its terminal."""
+        motor = self.face.ends(winding, right=False)
+        x_out = corner[0]
+        if chain is not None and self.face.shows(chain):
+            self.run(part, x_in, x_out, after=motor)
+        else:
+            middle = (x_in + x_out) / 2
+            net = self.face.wiring.net(min(motor)[1])
+            self.line(net, ((x_in, part.y), (x_out, part.y)), [motor], middle, middle)

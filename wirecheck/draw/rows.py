@@ -1,0 +1,122 @@
+"""Rungs to rows that fit between the rails: labels dropped first, then long lines folded, then branches taken out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from wirecheck.draw.measure import Cell, Measure
+from wirecheck.draw.pieces import TEXT
+from wirecheck.draw.rungs import Group
+from wirecheck.draw.text import width
+from wirecheck.draw.tree import Motor, Parallel, Series, ThreePhase, Tree, leaves, parallel, series
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from wirecheck.draw.look import Face
+    from wirecheck.draw.rungs import Rung
+
+LEFT, RIGHT = 24.0, 354.0  # where the rails stand
+ROOM = RIGHT - LEFT
+END_GAP = 4.0  # between the text of an end and its line
+FOLD = width("from line 000", TEXT) + END_GAP
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One line of a rung. left, right: a rail's key, None for a named end, or the fold it shares: `fold KEY`."""
+
+    rung: Rung
+    cell: Cell
+    detail: int
+    leads: tuple[float, float]
+    left: str | None
+    right: str | None
+
+    def end_room(self, faces: Sequence[Face]) -> tuple[float, float]:
+        return end_room(faces, self.rung, self.left, False), end_room(faces, self.rung, self.right, True)
+
+    def total(self, faces: Sequence[Face]) -> float:
+        return sum(self.end_room(faces)) + sum(self.leads) + self.cell.width
+
+
+def end_room(faces: Sequence[Face], rung: Rung, end: str | None, right: bool) -> float:
+    """Width of what stands between a line's end and the edge of the ladder."""
+    if end is not None:
+        return FOLD if end.startswith("fold ") else 0.0
+    return max(width(text, TEXT) for text in end_texts(faces, rung, right)) + END_GAP
+
+
+def end_texts(faces: Sequence[Face], rung: Rung, right: bool) -> list[str]:
+    if isinstance(rung.tree, ThreePhase):
+        return list(rung.section)
+    return [face.end_text(rung.tree, right) for face in faces if face.shows(rung.tree)]
+
+
+def rows_of(rung: Rung, faces: Sequence[Face]) -> list[Row]:
+    """The rung in as few rows as it fits in, and after them what had to be taken out of it."""
+    for detail in (2, 1, 0):
+        row = _row(rung, rung.tree, faces, detail, rung.left, rung.right)
+        if row.total(faces) <= ROOM or (detail == 0 and isinstance(rung.tree, ThreePhase)):
+            return [row]
+    limit = ROOM - (2 * FOLD if isinstance(rung.tree, Series) else sum(row.end_room(faces)))
+    tree, extras = _narrowed(rung.tree, limit, faces)
+    if extras:
+        apart = [Rung(rung.section, None, None, extra, Group.APART) for extra in extras]
+        return [row for r in (replace(rung, tree=tree), *apart) for row in rows_of(r, faces)]
+    return _folded(rung, faces)
+
+
+def _row(
+    rung: Rung, tree: Tree, faces: Sequence[Face], detail: int, left: str | None, right: str | None
+) -> Row:
+    measure = Measure(faces, detail)
+    cell = measure.cell(tree)
+    leads = (0.0, 0.0) if isinstance(tree, ThreePhase) else measure.leads(cell)
+    return Row(rung, cell, detail, leads, left, right)
+
+
+def _folded(rung: Rung, faces: Sequence[Face]) -> list[Row]:
+    """Cut a long line between its parts; each cut is an end that names the other line."""
+    parts = list(rung.tree.parts) if isinstance(rung.tree, Series) else [rung.tree]
+    rows, start = list[Row](), 0
+    while start < len(parts):
+        stop = len(parts)
+        while True:
+            left = rung.left if start == 0 else _fold(parts[start])
+            right = rung.right if stop == len(parts) else _fold(parts[stop])
+            row = _row(rung, series(parts[start:stop]), faces, 0, left, right)
+            if row.total(faces) <= ROOM or stop == start + 1:
+                break
+            stop -= 1
+        rows.append(row)
+        start = stop
+    return rows
+
+
+def _fold(following: Tree) -> str:
+    return f"fold {next(leaves(following)).key}"
+
+
+def _narrowed(tree: Tree, limit: float, faces: Sequence[Face]) -> tuple[Tree, list[Tree]]:
+    """The tree without the widest of its branches, until it fits; and those branches."""
+    measure = Measure(faces, 0)
+    match tree:
+        case Series(parts):
+            done = [_narrowed(part, limit, faces) for part in parts]
+            return series(part for part, _ in done), [extra for _, extras in done for extra in extras]
+        case Motor() if _wide(measure, tree) > limit:
+            return _narrowed(parallel([tree.main, series([tree.aux, tree.below])]), limit, faces)
+        case Parallel(parts) if _wide(measure, tree) > limit:
+            widest = max(range(len(parts)), key=lambda n: (_wide(measure, parts[n]), n))
+            rest = parallel(part for n, part in enumerate(parts) if n != widest)
+            left, extras = _narrowed(rest, limit, faces)
+            return left, [parts[widest], *extras]
+        case _:
+            return tree, []
+
+
+def _wide(measure: Measure, tree: Tree) -> float:
+    cell = measure.cell(tree)
+    return cell.width + sum(measure.leads(cell))

@@ -1,0 +1,181 @@
+"""A ladder's sections, one for each pair of rails, with every row at its height: the same for all faces."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from wirecheck.draw.pieces import NAME, RAIL, TEXT
+from wirecheck.draw.place import Placed, place, rows, within
+from wirecheck.draw.rows import LEFT, RIGHT, ROOM, Row, rows_of
+from wirecheck.draw.rungs import LOOSE, SUPPLY, rungs_of
+from wirecheck.draw.tree import ThreePhase
+from wirecheck.draw.union import Slot, slots, with_motors
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping, Sequence
+
+    from wirecheck.draw.look import Face
+    from wirecheck.draw.rungs import Rung
+    from wirecheck.draw.tree import Sides
+
+HEAD = NAME + RAIL + 14.0  # title and rails' names above the first row
+BETWEEN_ROWS = 8.0
+BETWEEN_SECTIONS = 18.0
+BESIDE = 16.0  # between short rungs on one line
+
+
+@dataclass(frozen=True, slots=True)
+class Set:
+    """A row in its place. x_in, x_out: where its line begins and ends."""
+
+    row: Row
+    placed: Placed
+    x_in: float
+    x_out: float
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """key: as Rung.section. top and bottom within the ladder, rails from `rail_top` to `rail_bottom`."""
+
+    key: tuple[str, ...]
+    top: float
+    rail_top: float
+    rail_bottom: float
+    bottom: float
+    sets: tuple[Set, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """All sections, and the number of the line on which each edge stands; lines: (number, y)."""
+
+    sections: tuple[Section, ...]
+    lines: Mapping[str, int]
+    numbers: tuple[tuple[int, float], ...]
+    bottom: float
+
+
+def plan(faces: Sequence[Face]) -> Plan:
+    """Lay out one circuit, or two in one set of slots."""
+    wirings = {face.side: face.wiring for face in faces}
+    order = _edge_order(faces)
+    if len(faces) == 1:
+        found = slots(rungs_of(faces[0].wiring), (), order)
+        held = tuple(_as_both(slot) for slot in found)
+    else:
+        held = slots(rungs_of(faces[0].wiring), rungs_of(faces[1].wiring), order)
+    return _stacked(with_motors(held, wirings), faces)
+
+
+def _edge_order(faces: Sequence[Face]) -> dict[str, int]:
+    keys = dict.fromkeys(key for face in faces for key in face.wiring.edges)
+    return {key: number for number, key in enumerate(keys)}
+
+
+def _as_both(slot: Slot) -> Slot:
+    """A slot of the only circuit: its leaves are on every side."""
+    from dataclasses import replace
+
+    from wirecheck.draw.union import resided
+
+    return replace(slot, rungs=tuple(resided(rung, "both") for rung in slot.rungs))
+
+
+def _stacked(held: Iterable[Slot], faces: Sequence[Face]) -> Plan:
+    by_key: dict[tuple[str, ...], list[Slot]] = {}
+    for slot in held:
+        by_key.setdefault(slot.section, []).append(slot)
+    sections, y = [], 0.0
+    for key in sorted(by_key, key=lambda key: _rank(key, faces)):
+        section = _section(key, by_key[key], y, faces)
+        sections.append(section)
+        y = section.bottom + BETWEEN_SECTIONS
+    heights = dict.fromkeys(
+        height for s in sections for one in sorted(s.sets, key=lambda o: o.placed.y) for height, _ in sorted(rows(one.placed))
+    )
+    numbers = {height: number for number, height in enumerate(sorted(heights), 1)}
+    lines = {
+        key: numbers[height] for s in sections for one in s.sets for height, key in rows(one.placed) if key
+    }
+    return Plan(tuple(sections), lines, tuple((n, h) for h, n in numbers.items()), y)
+
+
+def _rank(key: tuple[str, ...], faces: Sequence[Face]) -> tuple[int, ...]:
+    if key == SUPPLY:
+        return (-1,)
+    if key == LOOSE:
+        return (1_000_000,)
+    rails = dict.fromkeys(rail.key for face in faces for rail in face.wiring.rails.values())
+    return tuple(list(rails).index(rail) for rail in key)
+
+
+def _section(key: tuple[str, ...], held: Sequence[Slot], top: float, faces: Sequence[Face]) -> Section:
+    y, sets = top + HEAD, list[Set]()
+    line: list[Row] = []  # short rungs that share a line
+    for slot in held:
+        columns = [rows_of(rung, faces) for rung in slot.rungs]
+        if len(columns) == 1 and len(columns[0]) == 1 and _is_short(columns[0][0]):
+            row = columns[0][0]
+            if line and sum(r.total(faces) + BESIDE for r in line) + row.total(faces) > ROOM:
+                y = _set_line(line, y, sets, faces)
+                line = []
+            line.append(row)
+            continue
+        if line:
+            y, line = _set_line(line, y, sets, faces), []
+        y = max(_set_column(column, y, sets, faces) for column in columns)
+    if line:
+        y = _set_line(line, y, sets, faces)
+    hung = [one.placed.y for one in sets if {one.row.left, one.row.right} & set(key)]
+    return Section(key, top, top + HEAD - 4, max(hung, default=top + HEAD), y, tuple(sets))
+
+
+def _is_short(row: Row) -> bool:
+    return row.left is None and row.right is None and not isinstance(row.rung.tree, ThreePhase)
+
+
+def _set_column(column: Iterable[Row], y: float, sets: list[Set], faces: Sequence[Face]) -> float:
+    """Rows below each other; the height below the last."""
+    for row in column:
+        height = y + row.cell.up
+        sets.append(_set(row, height, LEFT, faces))
+        y = height + row.cell.down + BETWEEN_ROWS
+    return y
+
+
+def _set_line(line: Sequence[Row], y: float, sets: list[Set], faces: Sequence[Face]) -> float:
+    """Short rungs beside each other."""
+    height, x = y + max(row.cell.up for row in line), LEFT + 2
+    for row in line:
+        sets.append(_set(row, height, x, faces))
+        x += row.total(faces) + BESIDE
+    return height + max(row.cell.down for row in line) + BETWEEN_ROWS
+
+
+def _set(row: Row, y: float, x: float, faces: Sequence[Face]) -> Set:
+    """From rail to rail where it meets both; against the one that it meets; else from x."""
+    before, after = row.end_room(faces)
+    inner = sum(row.leads) + row.cell.width
+    if row.left is not None and row.right is not None:
+        x_in, x_out = LEFT + before, RIGHT - after
+    elif row.right is not None:
+        x_in, x_out = RIGHT - after - inner, RIGHT - after
+    else:
+        x_in, x_out = x + before, x + before + inner
+    if isinstance(row.cell.tree, ThreePhase):
+        return Set(row, place(row.cell, x_in, y, row.cell.width), x_in, x_out)
+    return Set(row, within(row.cell, x_in, y, x_out - x_in, *row.leads), x_in, x_out)
+
+
+def texts_of(rung: Rung, face: Face, right: bool) -> str:
+    """What stands at a named end of a rung on one face."""
+    return face.end_text(rung.tree, right)
+
+
+def side_of(faces: Sequence[Face]) -> Sides:
+    return faces[0].side if len(faces) == 1 else "both"
+
+
+TEXT_SIZE = TEXT

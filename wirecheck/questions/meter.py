@@ -1,0 +1,147 @@
+"""`meter`: what a meter between two terminals reads, in one state."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+from wirecheck.engine import figures
+from wirecheck.engine.ask import ask
+from wirecheck.engine.plain.evaluator import Plain
+from wirecheck.engine.world import World
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from wirecheck.circuit.elements import Estimate
+    from wirecheck.circuit.graph import Circuit
+    from wirecheck.engine.answers import Outcome
+    from wirecheck.engine.plain.evaluator import View
+    from wirecheck.engine.world import Setting
+
+Reads = Literal["value", "floating", "open", "unknown", "short", "chatters"]
+GHOST = "nothing ties one side to the other: a high-impedance meter may show a ghost voltage here"
+# Readings that differ by less than this share between the ends of an estimate are one value. Project rule.
+SAME_READING = 0.01
+
+
+@dataclass(frozen=True)
+class Reading:
+    """volts: the magnitude. to_earth: volts to earth of each probe's terminal, None where it floats."""
+
+    reads: Reads
+    volts: float | None = None
+    remark: str = ""
+    fields: tuple[str, ...] = ()
+    inputs: tuple[tuple[str, str], ...] = ()
+    to_earth: tuple[float | None, float | None] = (None, None)
+
+
+class Impossible(Exception):
+    """No value of the quantities allows what `--when` says. names: the inputs that cannot be so together."""
+
+    def __init__(self, names: tuple[str, ...]) -> None:
+        self.names = names
+        super().__init__(" and ".join(names))
+
+
+def chosen(world: World, held: Mapping[str, bool]) -> Setting:
+    """The possible setting nearest to ordinary operation. Raises Impossible."""
+    best: tuple[int, Setting] | None = None
+    for setting in world.settings():
+        away = world.away(setting)
+        if best is None or away < best[0]:
+            best = (away, setting)
+    if best is None:
+        raise Impossible(tuple(held))
+    return best[1]
+
+
+def meter(circuit: Circuit, a: str, b: str, held: Mapping[str, bool] | None = None) -> Reading:
+    """Volts between terminals a and b; inputs not held stand at normal, relays as settled from power-up.
+
+    Raises Impossible, TooMany.
+    """
+    held = held or {}
+    world = World(circuit, held={**at_normal(circuit, held), **held})
+    setting = chosen(world, held)
+
+    def run(scenario: Mapping[str, int]) -> tuple[Reading, list[Estimate]]:
+        plain = Plain(circuit, scenario)
+        inputs = world.inputs(True, setting)
+        ends = plain.settle(inputs, plain.cold())
+        reading = of_outcomes(plain, inputs, ends, a, b)
+        estimates = list(plain.sensitive.values()) + read_estimates(plain, inputs, ends, a, b)
+        return reading, estimates
+
+    asked = ask(run)
+    words = tuple(world.words(setting, listed_only=False).items())
+    return _with(blended(list(asked.answers.values()), asked.fields), words)
+
+
+def at_normal(circuit: Circuit, held: Mapping[str, bool]) -> dict[str, bool]:
+    """Switches that no quantity places stand at normal; those of a quantity go where it lets them."""
+    return {
+        n: i.normal if i.given is None else i.given
+        for n, i in circuit.inputs.items()
+        if n not in held and i.set_points is None and not i.opened_only_by_name
+    }
+
+
+def of_outcomes(plain: Plain, inputs: tuple[bool, ...], ends: tuple[Outcome, ...], a: str, b: str) -> Reading:
+    """One reading for where settling ends; unknown where a race decides it."""
+    if any(o.kind == "short" for o in ends):
+        return Reading("short", None, "the supply is shorted here")
+    if any(o.kind == "chatter" for o in ends):
+        return Reading("chatters", None, "a relay finds no rest here")
+    found = [of_view(plain.look(inputs, *o.members[0]), a, b) for o in ends]
+    if len({(r.reads, round(r.volts or 0.0, 6)) for r in found}) > 1:
+        return Reading("unknown", None, "it depends on the order in which relays move")
+    return found[0]
+
+
+def of_view(view: View, a: str, b: str) -> Reading:
+    """The reading in one network."""
+    one, other = view.potential(a), view.potential(b)
+    node, of = view.network.node, view.plain.nets.of
+    earth = tuple(abs(p.volts) if p.ref == "" and p.driven else None for p in (one, other))
+    if node[of[a]] == node[of[b]]:
+        return Reading("value", 0.0, "", to_earth=(earth[0], earth[1]))
+    if one.ref != other.ref:
+        return Reading("floating", 0.0, GHOST, to_earth=(earth[0], earth[1]))
+    if one.source != other.source and one.source and other.source:
+        fields = tuple(f"supplies.{s}.same_source_as" for s in (one.source, other.source))
+        return Reading("unknown", None, "two supplies that nothing puts in step", fields, to_earth=(earth[0], earth[1]))
+    return Reading("value", abs(one.volts - other.volts), "", to_earth=(earth[0], earth[1]))
+
+
+def read_estimates(
+    plain: Plain, inputs: tuple[bool, ...], ends: tuple[Outcome, ...], a: str, b: str
+) -> list[Estimate]:
+    """The estimates of the parts that the probes touch."""
+    found: dict[str, Estimate] = {}
+    for o in ends:
+        view = plain.look(inputs, *o.members[0])
+        nodes = {view.network.node[plain.nets.of[t]] for t in (a, b)}
+        for k, placed in enumerate(view.network.parts):
+            if nodes & (set(placed.nodes) - set(view.network.fixed)):
+                found |= {e.field: e for e in plain.estimates_in(view.parts[k])}
+    return list(found.values())
+
+
+def blended(answers: list[Reading], fields: tuple[str, ...]) -> Reading:
+    """One reading where the ends of what is estimated agree; else unknown, with the range."""
+    first = answers[0]
+    if len({r.reads for r in answers}) > 1:
+        return Reading("unknown", None, "it depends on what the file does not say", fields, to_earth=first.to_earth)
+    volts = [r.volts for r in answers if r.volts is not None]
+    if volts and max(volts) - min(volts) > SAME_READING * max(max(volts), figures.LIVE_VOLTS):
+        says = f"{min(volts):.1f} to {max(volts):.1f} V: it depends on what the file does not say"
+        return Reading("unknown", None, says, fields, to_earth=first.to_earth)
+    return first
+
+
+def _with(reading: Reading, inputs: tuple[tuple[str, str], ...]) -> Reading:
+    from dataclasses import replace
+
+    return replace(reading, inputs=inputs)

@@ -1,0 +1,120 @@
+"""`meter --ohms`: the DC resistance between two terminals; supplies away, coils out, contacts as said.
+
+Capacitors are open. Where the way leads through a winding whose ohms the file does not give (a transformer,
+a coil with volt-amperes only, a motor by its amperes), the reading is unknown and names the field.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from wirecheck.circuit.elements import Capacitor, Coil, Estimate, Resistor, Winding
+from wirecheck.engine.plain.evaluator import Plain
+from wirecheck.engine.world import World
+from wirecheck.questions.meter import at_normal, chosen
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from wirecheck.circuit.elements import Impedance
+    from wirecheck.circuit.graph import Circuit
+    from wirecheck.engine.plain.evaluator import View
+
+Edge = tuple[int, int, float, str]  # node, node, ohms, the field that would give them ("" where known)
+# Stand-ins for windings whose DC ohms no field of the file gives: the reading must not depend on them.
+UNGIVEN_LOW, UNGIVEN_HIGH = 0.5, 2000.0
+SAME_READING = 0.01
+
+
+@dataclass(frozen=True)
+class Ohms:
+    """reads: value, open or unknown. ohms: None where open or unknown."""
+
+    reads: str
+    ohms: float | None
+    remark: str = ""
+    fields: tuple[str, ...] = ()
+    inputs: tuple[tuple[str, str], ...] = ()
+
+
+def dc_ohms(z: Impedance) -> tuple[float | None, str]:
+    """The DC ohms of an element, None where it is open; and the field that is missing, or ""."""
+    match z:
+        case Capacitor():
+            return None, ""
+        case Resistor(ohms=ohms):
+            return (ohms.nominal, ohms.field) if isinstance(ohms, Estimate) else (ohms, "")
+        case Winding(scale=scale):
+            return z.ohms.real, scale.field if isinstance(scale, Estimate) else ""
+        case Coil():
+            return (z.ohms, "") if z.ohms is not None else (1.0, f"{z.id}.ohms")
+
+
+def edges(view: View) -> list[Edge]:
+    """Every element that conducts direct current."""
+    plain, node = view.plain, view.network.node
+    found: list[Edge] = []
+    for i, (a, b) in view.network.ends.items():
+        ohms, field = dc_ohms(plain.impedances[i])
+        if ohms is not None:
+            found.append((a, b, ohms, field))
+    for core in plain.transformers.values():
+        for a, b, _ in core.windings:
+            found.append((node[plain.nets.of[a]], node[plain.nets.of[b]], 1.0, f"{core.device} winding ohms"))
+    return found
+
+
+def resistance(edge_list: list[Edge], start: int, end: int) -> float | None:
+    """Ohms between two nodes of a network of resistances; None where nothing joins them."""
+    import numpy as np
+
+    near: dict[int, set[int]] = {}
+    for a, b, _, _ in edge_list:
+        near.setdefault(a, set()).add(b)
+        near.setdefault(b, set()).add(a)
+    seen, queue = {start}, [start]
+    for at in queue:
+        new = near.get(at, set()) - seen
+        seen |= new
+        queue.extend(new)
+    if end not in seen:
+        return None
+    free = {n: k for k, n in enumerate(sorted(seen - {end}))}
+    matrix = np.zeros((len(free), len(free)))
+    for a, b, ohms, _ in edge_list:
+        if a in seen and a != b:
+            for here, there in ((a, b), (b, a)):
+                if here in free:
+                    matrix[free[here], free[here]] += 1 / ohms
+                    if there in free:
+                        matrix[free[here], free[there]] -= 1 / ohms
+    right = np.zeros(len(free))
+    right[free[start]] = 1.0
+    return float(np.linalg.solve(matrix, right)[free[start]])
+
+
+def ohms(circuit: Circuit, a: str, b: str, held: Mapping[str, bool] | None = None) -> Ohms:
+    """What an ohmmeter between terminals a and b reads. Raises Impossible, TooMany."""
+    held = held or {}
+    world = World(circuit, held={**at_normal(circuit, held), **held})
+    setting = chosen(world, held)
+    plain = Plain(circuit)
+    view = plain.look(world.inputs(True, setting), *plain.cold())
+    start, end = (view.network.node[plain.nets.of[t]] for t in (a, b))
+    inputs = tuple(world.words(setting, listed_only=False).items())
+    if start == end:
+        return Ohms("value", 0.0, "", (), inputs)
+    return _read(edges(view), start, end, inputs)
+
+
+def _read(found: list[Edge], start: int, end: int, inputs: tuple[tuple[str, str], ...]) -> Ohms:
+    whole = resistance(found, start, end)
+    if whole is None:
+        return Ohms("open", None, "", (), inputs)
+    ends = [resistance([(x, y, r if not f else v, f) for x, y, r, f in found], start, end) for v in (UNGIVEN_LOW, UNGIVEN_HIGH)]
+    low, high = (r for r in ends if r is not None)
+    if abs(high - low) > SAME_READING * max(low, high):
+        fields = tuple(dict.fromkeys(f for _, _, _, f in found if f))
+        return Ohms("unknown", None, "the way leads through a winding whose ohms are not given", fields, inputs)
+    return Ohms("value", whole, "every way in parallel counts: lift one end to read a single part", (), inputs)
