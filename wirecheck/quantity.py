@@ -32,7 +32,10 @@ RANKINE_OFFSET: Final = 459.67  # degF at 0 K
 
 @dataclass(frozen=True, slots=True)
 class Unit:
-    """One unit: SI = figure * factor + offset. `exact`: its letters' case matters (m and M differ)."""
+    """One unit: SI = figure * factor / per + offset. `exact`: its letters' case matters (m and M differ).
+
+    `per` keeps decimal parts exact: 5 uF is 5e-6, which 5 * 1e-6 is not.
+    """
 
     name: str
     kind: str
@@ -40,31 +43,34 @@ class Unit:
     offset: float = 0.0
     also: tuple[str, ...] = ()
     exact: bool = False
+    per: float = 1.0
 
     def to_si(self, figure: float) -> float:
-        return figure * self.factor + self.offset
+        return figure * self.factor / self.per + self.offset
 
     def from_si(self, si: float) -> float:
-        return (si - self.offset) / self.factor
+        return (si - self.offset) * self.per / self.factor
 
 
 UNITS: Final = (
     Unit("V", "voltage", also=("volt", "volts", "Vac", "VAC")),
-    Unit("mV", "voltage", 1e-3, exact=True),
+    Unit("mV", "voltage", exact=True, per=1e3),
     Unit("kV", "voltage", 1e3),
     Unit("A", "current", also=("amp", "amps", "ampere", "amperes")),
-    Unit("mA", "current", 1e-3, exact=True),
+    Unit("mA", "current", exact=True, per=1e3),
     Unit("kA", "current", 1e3),
     Unit("VA", "apparent power"),
     Unit("kVA", "apparent power", 1e3),
     Unit("W", "power", also=("watt", "watts")),
     Unit("kW", "power", 1e3),
-    Unit("ohm", "resistance", also=("ohms", "Ω", "Ω")),
-    Unit("kohm", "resistance", 1e3, also=("kΩ", "kΩ", "k")),
-    Unit("Mohm", "resistance", 1e6, also=("MΩ", "MΩ"), exact=True),
-    Unit("mohm", "resistance", 1e-3, also=("mΩ", "mΩ"), exact=True),
-    Unit("uF", "capacitance", 1e-6, also=("µF", "μF", "mfd", "MFD")),
-    Unit("nF", "capacitance", 1e-9),
+    Unit("ohm", "resistance", also=("ohms", "\N{GREEK CAPITAL LETTER OMEGA}", "\N{OHM SIGN}")),
+    Unit("kohm", "resistance", 1e3, also=("k\N{GREEK CAPITAL LETTER OMEGA}", "k\N{OHM SIGN}", "k")),
+    Unit("Mohm", "resistance", 1e6, also=("M\N{GREEK CAPITAL LETTER OMEGA}", "M\N{OHM SIGN}"), exact=True),
+    Unit(
+        "mohm", "resistance", also=("m\N{GREEK CAPITAL LETTER OMEGA}", "m\N{OHM SIGN}"), exact=True, per=1e3
+    ),
+    Unit("uF", "capacitance", also=("\N{MICRO SIGN}F", "\N{GREEK SMALL LETTER MU}F", "mfd", "MFD"), per=1e6),
+    Unit("nF", "capacitance", per=1e9),
     Unit("F", "capacitance"),
     Unit("Pa", "pressure"),
     Unit("kPa", "pressure", 1e3),
@@ -80,26 +86,26 @@ UNITS: Final = (
     Unit("degF", "temperature", 5 / 9, RANKINE_OFFSET * 5 / 9, also=("°F", "F", "deg F", "fahrenheit")),
     Unit("K", "temperature", also=("kelvin",)),
     Unit("m", "length", exact=True),
-    Unit("cm", "length", 1e-2),
-    Unit("mm", "length", 1e-3, exact=True),
+    Unit("cm", "length", per=1e2),
+    Unit("mm", "length", exact=True, per=1e3),
     Unit("in", "length", INCH, also=("inch", "inches", '"')),
     Unit("ft", "length", FOOT, also=("foot", "feet", "'")),
     Unit("mm2", "area", also=("mm²", "sqmm")),
     Unit("m3/s", "flow", also=("m³/s",)),
-    Unit("m3/h", "flow", 1 / 3600, also=("m³/h",)),
-    Unit("L/s", "flow", 1e-3),
-    Unit("L/min", "flow", 1e-3 / 60, also=("lpm",)),
-    Unit("L/h", "flow", 1e-3 / 3600),
-    Unit("cfm", "flow", FOOT**3 / 60, also=("ft3/min", "ft³/min")),
-    Unit("gpm", "flow", GALLON / 60, also=("gal/min",)),
+    Unit("m3/h", "flow", also=("m³/h",), per=3600),
+    Unit("L/s", "flow", per=1e3),
+    Unit("L/min", "flow", also=("lpm",), per=60e3),
+    Unit("L/h", "flow", per=3600e3),
+    Unit("cfm", "flow", FOOT**3, also=("ft3/min", "ft³/min"), per=60),
+    Unit("gpm", "flow", GALLON, also=("gal/min",), per=60),
     Unit("m/s", "speed"),
-    Unit("km/h", "speed", 1 / 3.6),
-    Unit("fpm", "speed", FOOT / 60, also=("ft/min",)),
-    Unit("mph", "speed", 1609.344 / 3600),
+    Unit("km/h", "speed", per=3.6),
+    Unit("fpm", "speed", FOOT, also=("ft/min",), per=60),
+    Unit("mph", "speed", 1609.344, per=3600),
     Unit("rpm", "rotation", also=("1/min", "r/min")),
     Unit("%", "percentage", also=("%RH", "% RH", "percent")),
     Unit("s", "time", also=("sec", "second", "seconds")),
-    Unit("ms", "time", 1e-3, exact=True),
+    Unit("ms", "time", exact=True, per=1e3),
     Unit("min", "time", 60, also=("minute", "minutes")),
     Unit("h", "time", 3600, also=("hr", "hour", "hours")),
     Unit("d", "time", 86400, also=("day", "days")),
@@ -120,13 +126,16 @@ SENSED: Final = (
 LOWEST: Final = {"pressure": -ATMOSPHERE, "temperature": 0.0, "length": -math.inf}
 """Least that a quantity can be, SI; 0 where not named. A level may lie below its mark."""
 
+MOST: Final = {"capacitance": 0.1}  # F; project rule: 100 times the greatest start capacitor
+"""Greatest figure, SI, where it is below `limits.GREATEST`."""
+
 SHELF: Final = {"temperature": 293.15}
 """What a switch sees as it lies on the shelf, SI; 0 where not named (contract section 2)."""
 
 NUMBER: Final = re.compile(
     r"\s*(?P<sign>[-+]?)(?:(?:(?P<whole>[0-9]+)[ -])?(?P<top>[0-9]+)/(?P<under>[0-9]+)"
     r"|(?P<number>(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][-+]?[0-9]+)?))"
-    r"(?![0-9.,:])\s*(?P<unit>\S.*?)?\s*"
+    r"(?![0-9.,:])\s*(?P<unit>[^-+0-9\s_].*?)?\s*"
 )
 
 
@@ -194,7 +203,7 @@ def read(text: str, bare: str | Unit) -> Measure:
     own = usual if spelled is None else unit(spelled, (usual.kind,))
     si = own.to_si(figure)
     written = " ".join(text.split())
-    if abs(si) > GREATEST:
+    if abs(si) > MOST.get(own.kind, GREATEST):
         raise QuantityError("figure-too-great", f"{written} is beyond anything that such equipment has.")
     if si < LOWEST.get(own.kind, 0.0) - 1e-6:
         raise QuantityError("impossible-figure", f"{written} cannot be: {_least(own)}.")
@@ -253,8 +262,8 @@ def gauge(text: str) -> Gauge:
     """
     found = re.fullmatch(r"\s*(?:#\s*)?([0-9]{1,2}|[1-4]/0)\s*(awg|ga|gauge)?\s*", text, re.IGNORECASE)
     if found is None:
-        if split(text)[1] is None:
-            raise QuantityError("unknown-unit", f"{text.strip()} is no gauge: write it as 18 AWG or 1.5 mm2.")
+        if not re.fullmatch(r"[^a-z]*(sq *)?mm[2²]?", text.strip(), re.IGNORECASE):
+            raise QuantityError("not-a-gauge", f"{text.strip()} is no gauge: write it as 18 AWG or 1.5 mm2.")
         measure = read(text, "mm2")
         return Gauge(f"{measure.figure:g} mm2", None, _positive(measure.si, text))
     size = found[1]

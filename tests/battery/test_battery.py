@@ -47,11 +47,13 @@ def write(case: Case, folder: Path) -> tuple[Path, Path]:
 
 
 def cell(row: Row, name: str) -> str:
-    """The word of an input, load or relay in a row; `short` and `power-up` are yes or no."""
+    """The word of an input, load or relay in a row; `short`, `power-up`: yes or no; `fields`: what would decide."""
     if name == "power-up":
         return "yes" if row.power_up else "no"
     if name == "short":
         return "yes" if row.short else "no"
+    if name == "fields":
+        return ", ".join(sorted(row.fields)) or "none"
     return {**row.inputs, **row.loads, **row.relays}.get(name, "not listed")
 
 

@@ -108,7 +108,8 @@ def _one(pair: Pair, old: str, new: str, rule: str) -> Finding:
             case.after.loads[new] in WORKING and all(b.loads[old] not in WORKING for b in case.befores)
         ),
     )
-    if finding.verdict == "pass" and not pair.changed.terms.retires & {old, new}:
+    is_tap = new not in pair.changed.after.loads
+    if finding.verdict == "pass" and not is_tap and not pair.changed.terms.retires & {old, new}:
         return _still_runs(pair, old, new, finding)
     return finding
 

@@ -13,9 +13,10 @@ from wirecheck.checks.feeds import owners
 from wirecheck.checks.finding import Finding
 from wirecheck.circuit.elements import Link
 from wirecheck.engine import figures
+from wirecheck.engine.plain.network import Joined
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
 
     import networkx as nx
 
@@ -47,27 +48,58 @@ def joined_graph(view: View) -> nx.Graph:
 
 def returns(view: View) -> frozenset[str]:
     """The loads and coils whose current flows through earth in this network."""
-    plain = view.plain
-    if not plain.circuit.earth or view.short is not None:
+    plain, node, of = view.plain, view.network.node, view.plain.nets.of
+    near = {node[of[t]] for t in plain.circuit.earth}
+    if not near or view.short is not None:
         return frozenset()
-    graph = joined_graph(view)
-    if EARTH not in graph and not any(
-        t in plain.circuit.earth for z in plain.impedances.values() for t in (z.a, z.b)
-    ):
-        return frozenset()
-    sources = {t for t in plain.circuit.poles if t not in plain.circuit.earth}
-    sources |= {t for core in plain.transformers.values() for t in core.secondary}
     found = set()
+    fed_by = circuits_at(view, near)
     for name, elements in owners(plain.circuit).items():
         for e in elements:
             z = plain.impedances[e]
-            if abs(view.amps(e, plain.scenario)) > figures.SLACK:
-                if any(through_earth(graph, t, sources, plain.circuit.earth) for t in (z.a, z.b)):
-                    found.add(name)
+            for end, other in ((z.a, z.b), (z.b, z.a)):
+                if node[of[end]] in near and abs(view.amps(e, plain.scenario)) > figures.SLACK:
+                    if through_earth(view, end, fed_by(other), near):
+                        found.add(name)
     return frozenset(found)
 
 
-def through_earth(graph: nx.Graph, end: str, sources: set[str], earth: frozenset[str]) -> bool:
+def circuits_at(view: View, near: set[int]) -> Callable[[str], frozenset[str]]:
+    """The supplies and secondaries that feed a terminal other than through earth, by the terminals they end in."""
+    plain, network = view.plain, view.network
+    hung = Joined(plain.nets.count)
+    for a, b in network.ends.values():
+        if a not in near and b not in near:
+            hung.join(a, b)
+    circuits: list[tuple[str, ...]] = [c.secondary for c in plain.transformers.values()]
+    supplies = {p.supply for p in plain.circuit.poles.values()}
+    poles = [p for t, p in plain.circuit.poles.items() if t not in plain.circuit.earth]
+    circuits += [tuple(p.terminal for p in poles if p.supply == s) for s in supplies]
+
+    def fed_by(terminal: str) -> frozenset[str]:
+        at = network.node[plain.nets.of[terminal]]
+        ends: set[str] = set()
+        for circuit in circuits:
+            nodes = {network.node[plain.nets.of[t]] for t in circuit} - near
+            if at not in near and hung.find(at) in {hung.find(n) for n in nodes}:
+                ends |= set(circuit)
+        return frozenset(ends)
+
+    return fed_by
+
+
+def through_earth(view: View, end: str, sources: frozenset[str], near: set[int]) -> bool:
+    """Does earth lie on a way from this end to a source of its current? Kept by the contacts closed at earth."""
+    plain, node, of = view.plain, view.network.node, view.plain.nets.of
+    contacts = plain.circuit.contacts.values()
+    closed = tuple(c.id for c in contacts if node[of[c.a]] in near and node[of[c.a]] == node[of[c.b]])
+    key = (closed, end, sources)
+    if key not in plain.earthed:
+        plain.earthed[key] = on_the_way(joined_graph(view), end, sources, plain.circuit.earth)
+    return plain.earthed[key]
+
+
+def on_the_way(graph: nx.Graph, end: str, sources: frozenset[str], earth: frozenset[str]) -> bool:
     """Does earth lie on a simple way from this end to a source, or take the current in by itself?"""
     import networkx as nx
 
@@ -86,9 +118,7 @@ def through_earth(graph: nx.Graph, end: str, sources: set[str], earth: frozenset
     closed = graph.subgraph(near).copy()
     closed.add_edges_from((s, "source") for s in reached)
     closed.add_edge(end, "source")
-    return any(
-        EARTH in block and end in block and "source" in block for block in nx.biconnected_components(closed)
-    )
+    return any(EARTH in block and end in block and "source" in block for block in nx.biconnected_components(closed))
 
 
 def check(pair: Pair) -> Iterator[Finding]:

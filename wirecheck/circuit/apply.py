@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING, cast
 
 from wirecheck.circuit import steps as plain
 from wirecheck.circuit.assemble import assemble, cuts_of
-from wirecheck.circuit.build import circuit_of, read, resolve_all, texts_of
 from wirecheck.circuit.follow import said_after
 from wirecheck.circuit.graph import Changed
 from wirecheck.circuit.poles import hertz_of, poles_of
+from wirecheck.circuit.reading import circuit_of, read, resolve_all, texts_of
 from wirecheck.circuit.terms import bind_terms
 from wirecheck.design import load
 from wirecheck.design.cross import check_pair
@@ -34,10 +34,10 @@ def apply(unit: models.UnitFile, change: models.ChangeFile) -> Changed:
     """The change carried out. Raises BadInput with every problem of unit, change and steps."""
     problems: list[Problem] = []
     wiring = read(unit, problems)
+    unread = bool(problems)
     before = circuit_of(unit, wiring, problems)
-    whole = len(problems)
     brought = _brought(unit, change, problems)
-    if whole:  # steps on a unit that could not be read would only repeat what is wrong with it
+    if unread:  # steps on wiring that could not be read would only repeat what is wrong with it
         raise BadInput(dict.fromkeys(problems), texts_of(unit, change))
     work = plain.carry_out(_merged(unit, change, wiring, brought, problems), brought, change, problems)
     after = assemble(work.wiring, said_after(unit, change, before, work, problems), problems)

@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from wirecheck.circuit.assemble import Held, Said, assemble, lines
-from wirecheck.circuit.wiring import Wiring, read_wiring
-from wirecheck.design import load, types
+from wirecheck.circuit.apply import apply
+from wirecheck.circuit.reading import circuit_of, read, texts_of
+from wirecheck.design import load
 from wirecheck.problem import BadInput, Problem
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
     from pathlib import Path
 
     from wirecheck.circuit.graph import Circuit
     from wirecheck.design import models
-    from wirecheck.design.resolved import ResolvedDevice
+
+__all__ = ["build", "load_circuit", "texts_of"]
 
 
 def load_circuit(path: str | Path) -> Circuit:
@@ -29,57 +29,9 @@ def build(unit: models.UnitFile, change: models.ChangeFile | None = None) -> Cir
     Raises BadInput with every problem.
     """
     if change is not None:
-        from wirecheck.circuit.apply import apply
-
         return apply(unit, change).before
     problems: list[Problem] = []
     circuit = circuit_of(unit, read(unit, problems), problems)
     if problems:
         raise BadInput(problems, texts_of(unit))
     return circuit
-
-
-def read(unit: models.UnitFile, problems: list[Problem]) -> Wiring:
-    """The wiring of a unit file."""
-    devices = resolve_all(unit.devices, unit.types, unit.conditions, problems)
-    return read_wiring(unit, devices, problems)
-
-
-def circuit_of(unit: models.UnitFile, wiring: Wiring, problems: list[Problem]) -> Circuit:
-    """The circuit of a unit's own wiring."""
-    return assemble(wiring, said_by(unit), problems)
-
-
-def resolve_all(
-    devices: Mapping[str, models.Device],
-    user_types: Mapping[str, models.DeviceType],
-    conditions: Mapping[str, models.Quantity],
-    problems: list[Problem],
-) -> dict[str, ResolvedDevice]:
-    """Every device with its type; one that cannot be read is left out, its problems added."""
-    found: dict[str, ResolvedDevice] = {}
-    known = types.Types(user_types)
-    for tag, device in devices.items():
-        try:
-            found[tag] = types.resolve(tag, device, known, conditions)
-        except BadInput as bad:
-            problems.extend(bad.problems)
-    return found
-
-
-def said_by(unit: models.UnitFile) -> Said:
-    """What a unit file says beside its wiring."""
-    return Said(
-        name=unit.unit.name,
-        about=unit.unit.about or "",
-        refrigerant=unit.unit.refrigerant,
-        place=unit.place(),
-        given=tuple(Held(name, word, unit.place("given", name)) for name, word in unit.given.items()),
-        impossible=lines(unit.impossible, lambda i: unit.place("impossible", i)),
-        expects=lines(unit.expects, lambda i: unit.place("expects", i)),
-    )
-
-
-def texts_of(*read_from: models.UnitFile | models.ChangeFile) -> dict[str, str]:
-    """The texts of the files, by name, for the excerpts of problems."""
-    return {one.source.file: one.source.text for one in read_from}

@@ -94,14 +94,19 @@ def capacitor(tag: str, name: str, spec: models.Capacitor, ends: tuple[str, str]
 
 
 def transformer(
-    tag: str, name: str, spec: models.Transformer, full: dict[str, str], problems: list[Problem]
+    device: ResolvedDevice,
+    name: str,
+    spec: models.Transformer,
+    full: dict[str, str],
+    problems: list[Problem],
 ) -> Transformer | None:
     """An ideal transformer: one winding for each primary tap, the secondary last, reversed by its sign."""
+    tag = device.tag
     common, *taps = spec.primary
     if spec.volts is None or len(spec.volts) != len(taps) + 1:
         found = "no volts" if spec.volts is None else f"{len(spec.volts)} figures of volts"
         message = f"{tag} has {found}; it needs {len(taps) + 1}: one for each primary, then the secondary's."
-        problems.append(Problem("transformer-volts", message, spec.place("volts")))
+        problems.append(Problem("transformer-volts", message, device.device.place("volts")))
         return None
     start, end = spec.secondary
     turns = -spec.volts[-1] if spec.reversed else spec.volts[-1]
@@ -132,7 +137,9 @@ def winding(
     if (spec.r is None) != (spec.x is None):
         lacks = "x" if spec.x is None else "r"
         message = f"winding {name} of {tag} lacks {lacks}; give r and x both, or neither."
-        problems.append(Problem("half-impedance", message, spec.place()))
+        problems.append(
+            Problem("half-impedance", message, device.device.place(name if spec.tap is None else "main"))
+        )
     factor = 1.0 if spec.tap is None else device.taps.get(spec.tap, 1.0)
     if spec.r is not None and spec.x is not None:
         return Winding(f"{tag}.{name}", tag, *ends, complex(spec.r, spec.x) * factor)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from wirecheck.circuit.assemble import Held, Line, Said, lines
 from wirecheck.circuit.bind import names_in, names_in_sentence
-from wirecheck.condition import ConditionError, parse_condition
+from wirecheck.condition import parse_condition
 from wirecheck.problem import Place, Problem, meant
 
 if TYPE_CHECKING:
@@ -51,10 +51,11 @@ def said_after(
     """What holds of the unit after the change: the unit's lines but those dropped, and the change's."""
     rename = Renames(tuple(work.renames))
     dropped = _dropped(unit, change, problems)
+    bound = {sentence.place for sentence in before.expects}  # what is wrong with others has been said
     kept = [
         Line(text, unit.place("expects", i), False, rename, _lost(work))
         for i, text in enumerate(unit.expects)
-        if plain(text) not in dropped
+        if plain(text) not in dropped and unit.place("expects", i) in bound
     ]
     return Said(
         name=before.name,
@@ -63,7 +64,7 @@ def said_after(
         place=before.place,
         given=_given(unit, change, rename, work, problems),
         impossible=(
-            *_impossible(unit, rename, work),
+            *_impossible(unit, before, rename, work),
             *lines(change.impossible, lambda i: change.place("impossible", i), True),
         ),
         expects=(*kept, *lines(change.expects, lambda i: change.place("expects", i), True)),
@@ -120,14 +121,12 @@ def _given(
     return tuple(found.values())
 
 
-def _impossible(unit: models.UnitFile, rename: Renames, work: Work) -> list[Line]:
+def _impossible(unit: models.UnitFile, before: Circuit, rename: Renames, work: Work) -> list[Line]:
     """The unit's impossible combinations, but those that name a device that is gone."""
+    bound = {text for _, text in before.impossible}  # what is wrong with others has been said
     kept = []
     for i, text in enumerate(unit.impossible):
-        try:
-            names = names_in(parse_condition(text))
-        except ConditionError:
-            continue  # said of the unit already
-        if all(rename(name).partition(".")[0] in work.wiring.devices for name in names):
+        names = names_in(parse_condition(text)) if text in bound else ()
+        if text in bound and all(rename(name).partition(".")[0] in work.wiring.devices for name in names):
             kept.append(Line(text, unit.place("impossible", i), False, rename, _lost(work)))
     return kept

@@ -64,9 +64,9 @@ def carry_out(
         try:
             _step(work, step, change.place("steps", index))
         except BadInput as bad:
-            if not tainted & _things(step):
+            if not tainted & _uses(step):
                 problems.extend(bad.problems)
-            tainted |= _things(step)
+            tainted |= _makes(step)
             work.wiring, work.steps = kept.wiring, kept.steps
     return work
 
@@ -211,7 +211,11 @@ def _across(work: Work, said: models.Across, place: Place) -> None:
     of = f"{said.device} across {said.terminals[0]} and {said.terminals[1]}"
     to = [find_end(work.wiring, t, said.place("terminals", i)) for i, t in enumerate(said.terminals)]
     if to[0] == to[1]:
-        refuse("wire-to-itself", f"{to[0]} is named twice; across goes from one terminal to another.", place)
+        refuse(
+            "wire-to-itself",
+            f"{to[0]} is named twice; across goes from one terminal to another.",
+            said.place("terminals"),
+        )
     for a, b in zip(ends, to, strict=True):
         _new(work, f"{tag}.across", a, b, place, of)
 
@@ -254,24 +258,33 @@ def _present(work: Work, tag: str, place: Place) -> ResolvedDevice:
     return device
 
 
-def _things(step: models.Step) -> set[str]:
-    """The names of conductors, splices and devices that a step is about."""
-    said: list[object] = []
-    for one in (step.lift, step.land, step.cut, step.remove):
-        said += [] if one is None else [one.wire]
-    if step.land is not None:
-        said += [step.land.on, step.land.on.partition(".")[0]]
+def _makes(step: models.Step) -> set[str]:
+    """The names of what a step would have made or moved."""
+    said: list[object] = [
+        one.wire for one in (step.lift, step.land, step.cut, step.remove) if one is not None
+    ]
     if step.run is not None:
-        ends = (step.run.from_, step.run.to)
-        said += [step.run.id, *ends, *(end.partition(".")[0] for end in ends if "." in end)]
+        said.append(step.run.id)
     if step.splice is not None:
         said += [step.splice.name, *(name.partition(":")[0] for name in step.splice.join)]
     if step.remove is not None:
-        said += [step.remove.device]
+        said.append(step.remove.device)
     if step.replace is not None:
         said += [step.replace.device, step.replace.with_]
     if step.in_series is not None:
-        said += [step.in_series.device.partition(".")[0], step.in_series.in_]
-    if step.across is not None:
-        said += [step.across.device.partition(".")[0]]
+        said.append(step.in_series.in_)
     return {name for name in said if isinstance(name, str)}
+
+
+def _uses(step: models.Step) -> set[str]:
+    """The names that a step needs: what it makes or moves, and what it goes to."""
+    said: list[str] = []
+    if step.land is not None:
+        said.append(step.land.on)
+    if step.run is not None:
+        said += [step.run.from_, step.run.to]
+    if step.in_series is not None:
+        said += [step.in_series.device, step.in_series.at]
+    if step.across is not None:
+        said += [step.across.device, *step.across.terminals]
+    return _makes(step) | {part for name in said for part in (name, name.partition(".")[0])}

@@ -1,0 +1,68 @@
+"""The command line: options, one call of `api`, print, write, exit."""
+
+from __future__ import annotations
+
+import sys
+from typing import TYPE_CHECKING, NoReturn
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+# contract section 6; 70 and 130 as a shell knows them (sysexits.h EX_SOFTWARE; 128 + SIGINT).
+PASS, FAIL, BAD_INPUT, NOT_DECIDED, OUR_FAULT, INTERRUPTED = 0, 1, 2, 3, 70, 130
+
+
+def main(args: Sequence[str] | None = None) -> NoReturn:
+    """Run the command line and exit."""
+    sys.exit(run(args))
+
+
+def run(args: Sequence[str] | None = None) -> int:
+    """Run one command; the exit code."""
+    try:
+        return _run(args)
+    except KeyboardInterrupt:
+        return INTERRUPTED
+    except Exception as error:  # noqa: BLE001 an uncaught one would exit 1, which means *fail*
+        return _our_fault(error)
+
+
+def _run(args: Sequence[str] | None) -> int:
+    from wirecheck.cli.app import app
+    from wirecheck.problem import BadInput
+
+    try:
+        code = app(args=args, standalone_mode=False, prog_name="wirecheck")
+    except BadInput as bad:
+        return _bad_input(bad)
+    except Exception as error:
+        if not (hasattr(error, "show") and isinstance(getattr(error, "exit_code", None), int)):
+            raise
+        error.show()  # a usage error, in the words of the command line library
+        return BAD_INPUT
+    return code if isinstance(code, int) else PASS
+
+
+def _bad_input(bad: Exception) -> int:
+    from wirecheck.cli.output import complain
+    from wirecheck.problem import BadInput, render
+
+    assert isinstance(bad, BadInput)
+    complain("\n".join(render(problem, bad.texts) for problem in bad.problems))
+    return BAD_INPUT
+
+
+def _our_fault(error: Exception) -> int:
+    import traceback
+
+    from wirecheck.cli.output import complain
+
+    if type(error).__name__ == "TooMany":
+        complain(f"not decided: {error}")
+        return NOT_DECIDED
+    told = "".join(traceback.format_exception(error))
+    complain(
+        f"{told}\nThis is a fault of wirecheck, not of your files, and no verdict. Please keep the files, the "
+        "command and the lines above, and report them."
+    )
+    return OUR_FAULT

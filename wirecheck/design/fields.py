@@ -16,6 +16,9 @@ TEXT_SCHEMA = {"type": ["string", "number", "boolean", "null"]}  # what a YAML 1
 FIGURE_SCHEMA = {"type": ["number", "string"]}
 
 
+BEYOND = ("figure-too-great", "impossible-figure")  # of the right kind, so nothing else is expected
+
+
 def fault(code: str, message: str, **context: Any) -> PydanticCustomError:
     """A problem found by a field. pydantic formats messages, so the words go in as context."""
     return PydanticCustomError("problem", "{message}", {"code": code, "message": message, **context})
@@ -102,7 +105,8 @@ def measured(text: str, unit: str) -> quantity.Measure:
     try:
         return quantity.read(text, unit)
     except quantity.QuantityError as error:
-        raise fault(error.code, f"{error.message} A figure in {unit} is expected.") from None
+        expected = "" if error.code in BEYOND else f" A figure in {unit} is expected."
+        raise fault(error.code, f"{error.message}{expected}") from None
 
 
 Volts = Annotated[float, In("V")]

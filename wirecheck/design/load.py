@@ -140,7 +140,7 @@ class Draft:
     def _check_name(self, section: str, name: str) -> None:
         """Said here too, since an entry with another fault does not reach the whole file's model."""
         if (bad := name_fault(name)) is not None:
-            self.problems.append(Problem("bad-name", f"{name}: {bad}", self._key(section, name)))
+            self.problems.append(Problem("bad-name", bad, self._key(section, name)))
 
     def _keep(self, section: str, sound: Mapping[str, BaseModel]) -> None:
         entries = self.tree.get(section)

@@ -18,6 +18,9 @@ if TYPE_CHECKING:
 Word = Literal["open", "closed"]
 
 
+ROUNDING = 1e-9  # 68 degF and 20 degC are one temperature
+
+
 @dataclass(frozen=True, slots=True)
 class Pair:
     """Two set points that belong together. `above`: how a switch with one sense stands above both."""
@@ -91,7 +94,8 @@ def _check_trips(reader: Reader, spec: PositionSpec) -> None:
     if spec.trips is None:
         return
     side = spec.trips in ("above", "below")
-    if side and spec.senses is None:
+    set_points = any(name in reader.given for name in SET_POINTS)
+    if side and spec.senses is None and not set_points:
         message = f"{reader.called} senses no quantity, so it trips `open` or `closed`, not `{spec.trips}`."
         reader.note("trips-side", message, "trips")
     if not side and spec.senses is not None:
@@ -153,7 +157,7 @@ def _figures(reader: Reader, pair: Pair) -> tuple[quantity.Measure, quantity.Mea
         try:
             read.append(quantity.read(reader.given[name], bare))
         except quantity.QuantityError as error:
-            reader.note(error.code, error.message, name)
+            reader.note(error.code, f"{reader.called}.{name}: {error.message}", name)
     if len(read) < 2:
         return None
     low, high = read
@@ -179,7 +183,7 @@ def _placed(
         return replace(placed, above_moved=pair.moved_above), spec.rests
     below: Word = "closed" if pair.above == "open" else "open"
     # Between both set points the shelf's own position cannot be known; it is taken as below them.
-    above_at_rest = quantity.SHELF.get(low.unit.kind, 0.0) > high.si
+    above_at_rest = quantity.SHELF.get(low.unit.kind, 0.0) > high.si + ROUNDING
     rests = pair.above if above_at_rest else below
     stated = reader.given.get("rests")
     if stated is not None and stated != rests:

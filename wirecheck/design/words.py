@@ -72,8 +72,9 @@ class Told:
     def problem(self) -> Problem:
         match self.details["type"]:
             case "problem":
-                message = f"{self._subject(self.loc)}: {self.context['message']}"
-                return Problem(self.context["code"], message, self._place())
+                code, message = self.context["code"], self.context["message"]
+                named = message if code == "bad-name" else f"{self._subject(self.loc)}: {message}"
+                return Problem(code, named, self._place())
             case "missing":
                 return self._missing(str(self.loc[-1]), self.loc[:-1])
             case "union_tag_not_found":
@@ -111,8 +112,15 @@ class Told:
         key, where = str(self.loc[-1]), self.loc[:-1]
         known = sorted(known_keys(self.model, self.loc[self.depth : -1]))
         hint = f"It takes: {', '.join(known)}." if known else "It takes nothing."
-        message = f"{self._subject(where)} takes no `{key}`.{meant(key, known)}"
+        comma = " A decimal comma? Write a point." if key[:1].isdigit() else meant(key, known)
+        message = f"{self._taker(where)} takes no `{key}`.{comma}"
         return Problem("unknown-key", message, key_place_of(self.tree, self.loc), hint=hint)
+
+    def _taker(self, where: tuple[Any, ...]) -> str:
+        """Who takes a field: of a device, its type too, since the fields follow from it."""
+        name = self._subject(where)
+        kind = self.tree["devices"][where[1]]["type"] if where[:1] == ("devices",) and len(where) == 2 else ""
+        return f"{name}, a {kind}," if kind else name
 
     def _wrong_word(self, found: Any, expected: str, place: Place) -> Problem:
         if not isinstance(found, str):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from wirecheck.circuit.elements import ByCoil, Coil, Contact, Winding
+from wirecheck.circuit.elements import ByCoil, Coil, Contact, Link, Winding
 from wirecheck.circuit.elements import Motor as MotorLoad
 from wirecheck.draw import choice
 from wirecheck.draw.pieces import TEXT, Marks
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from wirecheck.draw.tree import Sides
     from wirecheck.draw.wiring import EdgeEnd, Wiring
 
-NOTE_WIDTH = 96.0  # set points are broken into lines of this width
+NOTE_WIDTH = 74.0  # set points are broken into lines of this width
 LONGEST_WIRE = 90.0
 LONGEST_END = 100.0
 
@@ -40,6 +40,7 @@ class Look:
     mark: Mark = ""
     plate: str = ""
     flipped: bool = False
+    load: bool = True
     says: str = ""
 
     @property
@@ -67,9 +68,12 @@ class Face:
         mark, plate = self.marks.devices.get(element.device, ("", ""))
         mover = element.mover if isinstance(element, Contact) else None
         tag = self.tag(element)
+        load = not isinstance(element, Contact | Link)
+        coil = mover.coil if isinstance(mover, ByCoil) else ""
+        notes, says = self._notes(element), self._says(element, tag)
         return Look(
-            leaf.key, (leaf.key,), symbol, letters, tag, left, right, self._notes(element),
-            mover.coil if isinstance(mover, ByCoil) else "", mark, plate, leaf.flipped, self._says(element, tag),
+            leaf.key, (leaf.key,), symbol, letters, tag, left, right, notes, coil, mark, plate, leaf.flipped, load,
+            says,
         )  # fmt: skip
 
     def tag(self, element: Element) -> str:

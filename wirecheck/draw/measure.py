@@ -52,6 +52,7 @@ class Cell:
     gaps: tuple[float, ...] = ()
     drops: tuple[float, ...] = ()  # of each part's line below the first
     centre: float = 0.0  # of a leaf or motor, from the left
+    load: bool = True  # goes to the right where there is room to spare
 
 
 class Measure:
@@ -86,7 +87,7 @@ class Measure:
         side = max(look.shape.side for look in looks)
         free = Free((wide - tags) / 2, wide / 2 - side)
         up = max(max(look.shape.top, 9.0) + tag_height(look) for look in looks)
-        return Cell(tree, wide, up, max(leaf_depth(look) for look in looks), free, free, centre=wide / 2)
+        return Cell(tree, wide, up, max(leaf_depth(look) for look in looks), free, free, centre=wide / 2, load=looks[0].load)
 
     # --- in line ---
 

@@ -60,12 +60,7 @@ def within(cell: Cell, x: float, y: float, wide: float, before: float, after: fl
     if isinstance(cell.tree, Series):
         return place(cell, x + before, y, inner)
     spare = inner - cell.width
-    return place(cell, x + before + (spare if _is_load(cell) else spare / 2), y, cell.width)
-
-
-def _is_load(cell: Cell) -> bool:
-    """By how it is drawn: what has terminals of a contact or link between others goes to the middle."""
-    return cell.up > 0 and not isinstance(cell.tree, Leaf)
+    return place(cell, x + before + (spare if cell.load else spare / 2), y, cell.width)
 
 
 def _parallel(cell: Cell, x: float, y: float) -> Placed:

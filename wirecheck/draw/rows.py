@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from wirecheck.draw.measure import Cell, Measure
 from wirecheck.draw.pieces import TEXT
-from wirecheck.draw.rungs import Group
+from wirecheck.draw.rungs import Group, Rung
 from wirecheck.draw.text import width
 from wirecheck.draw.tree import Motor, Parallel, Series, ThreePhase, Tree, leaves, parallel, series
 
@@ -15,7 +15,6 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from wirecheck.draw.look import Face
-    from wirecheck.draw.rungs import Rung
 
 LEFT, RIGHT = 24.0, 354.0  # where the rails stand
 ROOM = RIGHT - LEFT

@@ -5,21 +5,20 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from wirecheck.draw.pieces import NAME, RAIL, TEXT
+from wirecheck.draw.pieces import RAIL
 from wirecheck.draw.place import Placed, place, rows, within
 from wirecheck.draw.rows import LEFT, RIGHT, ROOM, Row, rows_of
 from wirecheck.draw.rungs import LOOSE, SUPPLY, rungs_of
 from wirecheck.draw.tree import ThreePhase
-from wirecheck.draw.union import Slot, slots, with_motors
+from wirecheck.draw.union import alone, slots, with_motors
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
     from wirecheck.draw.look import Face
-    from wirecheck.draw.rungs import Rung
-    from wirecheck.draw.tree import Sides
+    from wirecheck.draw.union import Slot
 
-HEAD = NAME + RAIL + 14.0  # title and rails' names above the first row
+HEAD = RAIL + 11.0  # title or rails' names above the first row
 BETWEEN_ROWS = 8.0
 BETWEEN_SECTIONS = 18.0
 BESIDE = 16.0  # between short rungs on one line
@@ -59,28 +58,15 @@ class Plan:
 
 def plan(faces: Sequence[Face]) -> Plan:
     """Lay out one circuit, or two in one set of slots."""
-    wirings = {face.side: face.wiring for face in faces}
     order = _edge_order(faces)
-    if len(faces) == 1:
-        found = slots(rungs_of(faces[0].wiring), (), order)
-        held = tuple(_as_both(slot) for slot in found)
-    else:
-        held = slots(rungs_of(faces[0].wiring), rungs_of(faces[1].wiring), order)
-    return _stacked(with_motors(held, wirings), faces)
+    rungs = [rungs_of(face.wiring) for face in faces]
+    found = alone(rungs[0], order) if len(faces) == 1 else slots(rungs[0], rungs[1], order)
+    return _stacked(with_motors(found, {face.side: face.wiring for face in faces}), faces)
 
 
 def _edge_order(faces: Sequence[Face]) -> dict[str, int]:
     keys = dict.fromkeys(key for face in faces for key in face.wiring.edges)
     return {key: number for number, key in enumerate(keys)}
-
-
-def _as_both(slot: Slot) -> Slot:
-    """A slot of the only circuit: its leaves are on every side."""
-    from dataclasses import replace
-
-    from wirecheck.draw.union import resided
-
-    return replace(slot, rungs=tuple(resided(rung, "both") for rung in slot.rungs))
 
 
 def _stacked(held: Iterable[Slot], faces: Sequence[Face]) -> Plan:
@@ -92,13 +78,9 @@ def _stacked(held: Iterable[Slot], faces: Sequence[Face]) -> Plan:
         section = _section(key, by_key[key], y, faces)
         sections.append(section)
         y = section.bottom + BETWEEN_SECTIONS
-    heights = dict.fromkeys(
-        height for s in sections for one in sorted(s.sets, key=lambda o: o.placed.y) for height, _ in sorted(rows(one.placed))
-    )
-    numbers = {height: number for number, height in enumerate(sorted(heights), 1)}
-    lines = {
-        key: numbers[height] for s in sections for one in s.sets for height, key in rows(one.placed) if key
-    }
+    drawn = [line for section in sections for one in section.sets for line in rows(one.placed)]
+    numbers = {height: number for number, height in enumerate(sorted({height for height, _ in drawn}), 1)}
+    lines = {key: numbers[height] for height, key in drawn if key}
     return Plan(tuple(sections), lines, tuple((n, h) for h, n in numbers.items()), y)
 
 
@@ -129,7 +111,7 @@ def _section(key: tuple[str, ...], held: Sequence[Slot], top: float, faces: Sequ
     if line:
         y = _set_line(line, y, sets, faces)
     hung = [one.placed.y for one in sets if {one.row.left, one.row.right} & set(key)]
-    return Section(key, top, top + HEAD - 4, max(hung, default=top + HEAD), y, tuple(sets))
+    return Section(key, top, top + HEAD - 6, max(hung, default=top + HEAD), y, tuple(sets))
 
 
 def _is_short(row: Row) -> bool:
@@ -167,15 +149,3 @@ def _set(row: Row, y: float, x: float, faces: Sequence[Face]) -> Set:
     if isinstance(row.cell.tree, ThreePhase):
         return Set(row, place(row.cell, x_in, y, row.cell.width), x_in, x_out)
     return Set(row, within(row.cell, x_in, y, x_out - x_in, *row.leads), x_in, x_out)
-
-
-def texts_of(rung: Rung, face: Face, right: bool) -> str:
-    """What stands at a named end of a rung on one face."""
-    return face.end_text(rung.tree, right)
-
-
-def side_of(faces: Sequence[Face]) -> Sides:
-    return faces[0].side if len(faces) == 1 else "both"
-
-
-TEXT_SIZE = TEXT

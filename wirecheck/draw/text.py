@@ -47,12 +47,17 @@ def short(text: str, limit: int = LONGEST_NAME) -> str:
     return text if len(text) <= limit else text[: limit - 1] + "…"
 
 
-def fitted(text: str, limit: float, size: float, bold: bool = False) -> str:
-    """The text cut to 24 characters and to `limit` units, the last character … where something was cut."""
-    text = short(text)
+def fitted_line(text: str, limit: float, size: float, bold: bool = False) -> str:
+    """The text cut to `limit` units, the last character … where something was cut."""
+    text = plain(text)
     while width(text, size, bold) > limit and len(text) > 1:
         text = text.rstrip("…")[:-1] + "…"
     return text
+
+
+def fitted(text: str, limit: float, size: float, bold: bool = False) -> str:
+    """A name, cut to 24 characters and to `limit` units."""
+    return fitted_line(short(text), limit, size, bold)
 
 
 def wrapped(text: str, limit: float, size: float, bold: bool = False) -> tuple[str, ...]:

@@ -56,6 +56,11 @@ def slots(before: Sequence[Rung], after: Sequence[Rung], order: Mapping[str, int
     return tuple(sorted(found, key=lambda slot: (slot.group, slot.order)))
 
 
+def alone(rungs: Sequence[Rung], order: Mapping[str, int]) -> tuple[Slot, ...]:
+    """The slots of a picture of one circuit."""
+    return tuple(sorted((_slot(rung, order) for rung in rungs), key=lambda slot: (slot.group, slot.order)))
+
+
 def _pairs(before: Sequence[Rung], after: Sequence[Rung]) -> list[tuple[Rung, Rung]]:
     """Greedily, most shared edges first; ties by place, which is the circuit's order."""
     ranked = sorted(

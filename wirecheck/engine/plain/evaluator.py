@@ -146,6 +146,7 @@ class Plain:
         self._settled: dict[tuple[Bits, State, Turned], tuple[Outcome, ...]] = {}
         self._words: dict[tuple[Bits, Outcome, Turned], Words] = {}
         self.fed: dict[int, frozenset[tuple[str, str]]] = {}  # kept for `feeds`, by part number
+        self.earthed: dict[tuple[object, ...], bool] = {}  # kept for `no-earth-return`, by closed contacts
         self._hanging: dict[str, tuple[frozenset[str], frozenset[str]]] = {}
         self._wants: dict[tuple[Bits, Bits, Bits, Turned], tuple[int, ...]] = {}
 

@@ -72,9 +72,15 @@ class Explorer:
         return self
 
     def _moves_matter(self) -> bool:
-        """Do moves lead anywhere that power-up does not? Not where no coil decides anything."""
-        units = [self.after] + ([self.before] if self.before is not None else [])
-        return any(unit.coils for unit in units)
+        """Can a move lead anywhere that power-up does not? Not where history decides nothing in either unit."""
+        settings = {j.setting for j in self.came}
+        sides = [(self.after, True)] + ([(self.before, False)] if self.before is not None else [])
+        for unit, of_after in sides:
+            inputs = {self.world.inputs(of_after, s) for s in settings}
+            ends = {j.after for j in self.came} if of_after else {o for j in self.came for o in j.befores}
+            if remembers(unit, inputs, {state for o in ends for state in o.onward}):
+                return True
+        return False
 
     def powered(self, setting: Setting) -> tuple[Joint, ...]:
         """Where power-up with this setting leads."""
@@ -170,6 +176,18 @@ class Explorer:
             steps.append((move, at))
             at = came
         return tuple(reversed(steps))
+
+
+def remembers(unit: Plain, inputs: set[Bits], states: set[State]) -> bool:
+    """Does it matter to a unit where settling begins?
+
+    states: every state that power-up ends in. If from each of them, under any inputs, settling ends as it
+    does from all coils out, then so does every move, and moves lead to nothing new.
+    """
+    if unit.circuit.delays:
+        return True
+    cold = unit.cold()
+    return any(set(unit.settle(i, s)) != set(unit.settle(i, cold)) for i in inputs for s in states if s != cold)
 
 
 def pending(unit: Plain, state: State) -> list[str]:

@@ -1,0 +1,5 @@
+"""`python -m wirecheck`."""
+
+from wirecheck.cli import main
+
+main()

@@ -1,0 +1,207 @@
+"""One function for each command: joins the rooms, no logic of its own. All raise BadInput."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from wirecheck.problem import BadInput, Place
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from typing import TypeVar
+
+    from wirecheck.circuit.graph import Changed, Circuit
+    from wirecheck.design.catalogue import TypeSheet
+    from wirecheck.design.models import ChangeFile, UnitFile
+    from wirecheck.questions.hidden import Limit
+    from wirecheck.questions.holding import Holding
+    from wirecheck.questions.lift import Lift
+    from wirecheck.questions.lookalikes import Advice
+    from wirecheck.questions.meter import Reading
+    from wirecheck.questions.ohms import Ohms
+    from wirecheck.questions.states import States
+    from wirecheck.questions.verify import Verified
+
+    T = TypeVar("T")
+
+
+def unit_of(unit: str) -> Circuit:
+    """The circuit of a unit file."""
+    from wirecheck.circuit.build import build, texts_of
+    from wirecheck.design.load import load_unit
+    from wirecheck.questions.hidden import hidden
+
+    file = load_unit(unit)
+    circuit = build(file)
+    if problems := list(hidden(circuit, _limits(file))):
+        raise BadInput(problems, texts_of(file))
+    return circuit
+
+
+def pair_of(unit: str, change: str) -> Changed:
+    """The unit before and after a change."""
+    from wirecheck.circuit.apply import apply
+    from wirecheck.circuit.build import texts_of
+    from wirecheck.design.load import read_pair
+    from wirecheck.questions.hidden import hidden
+
+    file, changes = read_pair(unit, change)
+    assert changes is not None
+    changed = apply(file, changes)
+    problems = list(hidden(changed.before, _limits(file)))
+    problems = problems or list(hidden(changed.after, (*_limits(file), *_limits(changes))))
+    if problems:
+        raise BadInput(problems, texts_of(file, changes))
+    return changed
+
+
+def _limits(file: UnitFile | ChangeFile) -> tuple[Limit, ...]:
+    from wirecheck.questions.hidden import Limit
+
+    given = (Limit(file.place("given", name), given=name) for name in file.given)
+    impossible = (
+        Limit(file.place("impossible", i), impossible=text) for i, text in enumerate(file.impossible)
+    )
+    return (*given, *impossible)
+
+
+def circuit_of(unit: str, change: str | None) -> Circuit:
+    """The unit, or the unit as changed."""
+    return unit_of(unit) if change is None else pair_of(unit, change).after
+
+
+def verify(unit: str, change: str) -> tuple[Changed, Verified]:
+    """Is the change right?"""
+    from wirecheck.questions import verify as question
+
+    changed = pair_of(unit, change)
+    return changed, question.verify(changed)
+
+
+def states(unit: str, change: str | None = None, when: str = "") -> tuple[Circuit, States]:
+    """Every reachable settled state of the unit, or of the unit as changed. Raises TooMany."""
+    from wirecheck.questions import states as question
+
+    circuit = circuit_of(unit, change)
+    holding = _holding(circuit, when)
+    found = question.states(holding.circuit, holding.inputs)
+    rows = tuple(row for row in found.rows if holding.admits(row.inputs, row.relays))
+    return circuit, question.States(found.inputs, rows)
+
+
+def lift(unit: str, load: str) -> tuple[Circuit, Lift, Advice]:
+    """What opening each conductor alone would do to a load, and which one to lift. Raises TooMany."""
+    from wirecheck.circuit.ask import bind_load
+    from wirecheck.questions import lift as question
+    from wirecheck.questions.lookalikes import advice
+
+    circuit = unit_of(unit)
+    name = _said("LOAD", load, lambda place: bind_load(load, circuit, place))
+    found = question.lift(circuit, name)
+    return circuit, found, advice(circuit, found)
+
+
+def meter(unit: str, change: str | None, a: str, b: str, when: str = "") -> tuple[Circuit, Reading]:
+    """What a voltmeter reads between two terminals. Raises TooMany."""
+    from wirecheck.questions import meter as question
+
+    circuit = circuit_of(unit, change)
+    ends = _terminals(circuit, a, b)
+    holding = _inputs_only(circuit, when)
+    return circuit, question.meter(holding.circuit, *ends, holding.inputs)
+
+
+def ohms(unit: str, change: str | None, a: str, b: str, when: str = "") -> tuple[Circuit, Ohms]:
+    """What an ohmmeter reads between two terminals, the supplies away. Raises TooMany."""
+    from wirecheck.questions import ohms as question
+
+    circuit = circuit_of(unit, change)
+    ends = _terminals(circuit, a, b)
+    holding = _inputs_only(circuit, when)
+    return circuit, question.ohms(holding.circuit, *ends, holding.inputs)
+
+
+def _terminals(circuit: Circuit, a: str, b: str) -> tuple[str, str]:
+    from wirecheck.circuit.ask import bind_terminal
+
+    found, problems, texts = [], [], {}
+    for option, name in (("A", a), ("B", b)):
+        try:
+            found.append(bind_terminal(name, circuit, Place(option, 1, 1, len(name))))
+        except BadInput as bad:
+            problems += bad.problems
+            texts[option] = name
+    if problems:
+        raise BadInput(problems, texts)
+    return found[0], found[1]
+
+
+def _said(option: str, text: str, find: Callable[[Place], T]) -> T:
+    """Something named on the command line; its text goes with what is wrong with it."""
+    try:
+        return find(Place(option, 1, 1, len(text)))
+    except BadInput as bad:
+        raise BadInput(bad.problems, {option: text}) from None
+
+
+def _holding(circuit: Circuit, when: str) -> Holding:
+    from wirecheck.circuit.ask import bind_when
+    from wirecheck.questions.holding import holding
+
+    return _said("--when", when, lambda _: holding(circuit, bind_when(when, circuit), when))
+
+
+def _inputs_only(circuit: Circuit, when: str) -> Holding:
+    return _holding(circuit, when)
+
+
+def draw(unit: str, change: str | None, ending: str) -> str:
+    """The picture of a unit, or of a change before and after, as the text of an .svg or .dot file."""
+    raise NotImplementedError
+
+
+def explain(code: str) -> str:
+    """The page of a code, as Markdown."""
+    from wirecheck.design.explain import codes
+    from wirecheck.design.explain import explain as page
+    from wirecheck.problem import Problem, meant
+
+    if code in codes():
+        return page(code)
+    message = f"no page is called {code}.{meant(code, codes())}"
+    place = Place("CODE", 1, 1, len(code))
+    raise BadInput([Problem("unknown-code", message, place, (), "`wirecheck explain` lists them.")])
+
+
+def codes() -> tuple[str, ...]:
+    """Every code that has a page."""
+    from wirecheck.design import explain as pages
+
+    return pages.codes()
+
+
+def devices() -> tuple[TypeSheet, ...]:
+    """Every built-in device type."""
+    from wirecheck.design.catalogue import sheets
+
+    return tuple(sheets())
+
+
+def device(name: str) -> TypeSheet:
+    """One built-in device type."""
+    from wirecheck.design.catalogue import sheet
+    from wirecheck.design.types import built_in_names
+    from wirecheck.problem import Problem, meant
+
+    if name in built_in_names():
+        return sheet(name)
+    message = f"no device type is called {name}.{meant(name, built_in_names())}"
+    place = Place("TYPE", 1, 1, len(name))
+    raise BadInput([Problem("unknown-type", message, place, (), "`wirecheck devices` lists them.")])
+
+
+def schemas() -> dict[str, str]:
+    """File name -> text of each schema."""
+    from wirecheck.design.schemas import schemas as texts
+
+    return texts()

@@ -1,0 +1,5 @@
+"""`python -m wirecheck.cli`."""
+
+from wirecheck.cli import main
+
+main()

@@ -1,0 +1,119 @@
+"""The one place that prints, and the one that writes."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import sys
+import tempfile
+from contextlib import suppress
+from pathlib import Path
+from typing import TYPE_CHECKING, TextIO
+
+from wirecheck.problem import BadInput, Place, Problem
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from wirecheck.report.lines import Line
+
+STDOUT = "-"
+NARROWEST, WIDEST = 40, 100
+COLOURS = {"head": "1", "pass": "1;32", "fail": "1;31", "unknown": "1;33", "note": "36"}
+
+
+def width() -> int:
+    """Columns to fold text to: the terminal's, 80 where there is none."""
+    return max(NARROWEST, min(WIDEST, shutil.get_terminal_size((80, 24)).columns))
+
+
+def show(lines: Iterable[Line]) -> None:
+    """Print lines to standard output, coloured only on a terminal that wants it."""
+    coloured = _coloured(sys.stdout)
+    say("\n".join(_painted(line) if coloured else clean(line.text) for line in lines))
+
+
+def _painted(line: Line) -> str:
+    if not line.style:
+        return clean(line.text)
+    marked = len(line.text) if line.marked is None else line.marked
+    start, rest = line.text[:marked], line.text[marked:]
+    return f"\x1b[{COLOURS[line.style]}m{clean(start)}\x1b[0m{clean(rest)}"
+
+
+def _coloured(stream: TextIO) -> bool:
+    return stream.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
+
+
+def clean(text: str) -> str:
+    """Text of a user's file without what could steer the terminal."""
+    return "".join(c if c.isprintable() or c == "\n" else "�" for c in text)
+
+
+def say(text: str) -> None:
+    """Print text to standard output."""
+    _put(text + "\n", sys.stdout)
+
+
+def complain(text: str) -> None:
+    """Print text to standard error."""
+    _put(clean(text) + "\n", sys.stderr)
+
+
+def _put(text: str, stream: TextIO) -> None:
+    """Write; a reader that has gone away (`| head`) ends nothing but the printing."""
+    data = text.encode(stream.encoding or "utf-8", "replace")
+    _put_bytes(data, stream)
+
+
+def _put_bytes(data: bytes, stream: TextIO) -> None:
+    try:
+        stream.flush()
+        stream.buffer.write(data)
+        stream.flush()
+    except BrokenPipeError:
+        with suppress(OSError):
+            os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
+
+
+def deliver(text: str, target: str) -> None:
+    """Write text to a file, or to standard output as UTF-8 where the target is `-`. Raises BadInput."""
+    if target == STDOUT:
+        _put_bytes(text.encode(), sys.stdout)
+    else:
+        write(Path(target), text)
+
+
+def write(path: Path, text: str) -> None:
+    """Write a file aside and put it in place at once, so that nothing half written is left. Raises BadInput."""
+    place = Place(str(path))
+    if path.is_dir():
+        message = "this is a directory; give the name of a file in it."
+        raise BadInput([Problem("is-directory", message, place)])
+    try:
+        _write_aside(path, text)
+    except (OSError, ValueError) as error:
+        why = getattr(error, "strerror", None) or "not the name of a file"
+        raise BadInput([Problem("cannot-write", f"the file cannot be written: {why}.", place)]) from None
+
+
+def _write_aside(path: Path, text: str) -> None:
+    path = path.resolve()  # a link is written through, not replaced
+    handle, aside = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as stream:
+            stream.write(text)
+        Path(aside).chmod(_mode(path))
+        Path(aside).replace(path)
+    except BaseException:
+        Path(aside).unlink(missing_ok=True)
+        raise
+
+
+def _mode(path: Path) -> int:
+    """The rights of the file that is replaced, else those that a new file gets here."""
+    if path.exists():
+        return path.stat().st_mode & 0o777
+    mask = os.umask(0)
+    os.umask(mask)
+    return 0o666 & ~mask

@@ -1,0 +1,248 @@
+"""Ladders: what makes each load run. One for each pair of poles and each secondary, every element once."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from wirecheck.circuit.elements import Link
+from wirecheck.draw.look import Face
+from wirecheck.draw.pen import Pen
+from wirecheck.draw.pieces import (
+    NAME,
+    RAIL,
+    TEXT,
+    Box,
+    End,
+    Label,
+    Panel,
+    Piece,
+    Sheet,
+    Stretch,
+    Symbol,
+    moved,
+)
+from wirecheck.draw.rows import END_GAP, LEFT, RIGHT
+from wirecheck.draw.rungs import LOOSE, SUPPLY
+from wirecheck.draw.sections import plan
+from wirecheck.draw.tables import CAUTION, Lines, conductors, letters_key, lines_of
+from wirecheck.draw.text import fitted, fitted_line, short
+from wirecheck.draw.tree import ThreePhase
+from wirecheck.draw.wiring import Wiring
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from wirecheck.circuit.graph import Circuit
+    from wirecheck.draw.sections import Plan, Section, Set
+
+WIDE = 360.0
+AT_REST = "Everything at rest: no power, no pressure, 20 degC."
+BAR_STEP = 16.0
+
+
+def ladders(circuit: Circuit) -> tuple[Sheet, ...]:
+    """The ladders of a circuit, one sheet for each section, numbered through."""
+    face = Face("both", Wiring(circuit))
+    whole = plan([face])
+    sheets = []
+    for section in whole.sections:
+        pieces = tuple(moved(piece, 18 - section.top) for piece in section_pieces(face, whole, section))
+        title = title_of(section.key)
+        rest = Label("at rest", AT_REST, 0, 9)
+        tall = section.bottom - section.top + 22
+        sheets.append(_sheet(f"{circuit.name}: {title}", (rest, *pieces), tall))
+    bars = bar_pieces(face, 18.0)
+    if bars:
+        sheets.append(_sheet(f"{circuit.name}: joined", bars[0], bars[1]))
+    return tuple(sheets)
+
+
+def whole(circuit: Circuit) -> Sheet:
+    """All ladders of a circuit below each other, and the table of its conductors."""
+    face = Face("both", Wiring(circuit))
+    laid = plan([face])
+    tall = height_of([face], laid)
+    top, table = Lines(WIDE), Lines(WIDE)
+    top.head("unit", circuit.name)
+    top.say("at rest", AT_REST)
+    conductors(table, lines_of(circuit))
+    table.say("letters", letters_key([circuit]))
+    table.say("caution", CAUTION)
+    ladder = panel_of("ladder", face, laid, 0, top.y + 12, tall)
+    below = Panel("conductors", 0, ladder.y + tall + 4, WIDE, table.y + 6, tuple(table.pieces))
+    panels = (Panel("head", 0, 0, WIDE, top.y + 4, tuple(top.pieces)), ladder, below)
+    return Sheet(circuit.name, WIDE, below.y + below.height, panels, says(ladder.pieces))
+
+
+def _sheet(name: str, pieces: tuple[Piece, ...], tall: float) -> Sheet:
+    panel = Panel("ladder", 0, 0, WIDE, tall, pieces)
+    return Sheet(name, WIDE, tall, (panel,), says(pieces))
+
+
+def says(pieces: Sequence[Piece]) -> str:
+    """The elements in words, for those who do not see the picture."""
+    return "; ".join(piece.says for piece in pieces if isinstance(piece, Symbol))
+
+
+def panel_of(name: str, face: Face, whole: Plan, x: float, y: float, tall: float) -> Panel:
+    """All sections of one face below each other."""
+    pieces = [p for section in whole.sections for p in section_pieces(face, whole, section)]
+    bars = bar_pieces(face, whole.bottom)
+    return Panel(name, x, y, WIDE, tall, (*pieces, *(bars[0] if bars else ())))
+
+
+def height_of(faces: Sequence[Face], whole: Plan) -> float:
+    """Of the panels of these faces."""
+    bars = [bar_pieces(face, whole.bottom) for face in faces]
+    return max([whole.bottom, *(b[1] for b in bars if b)])
+
+
+def title_of(key: tuple[str, ...]) -> str:
+    """What a section is called."""
+    if key == SUPPLY:
+        return "Supply, as far as its rails"
+    if key == LOOSE:
+        return "Not between two rails"
+    return " – ".join(short(name) for name in key)
+
+
+def section_pieces(face: Face, whole: Plan, section: Section) -> list[Piece]:
+    """A section as one face has it; nothing of what only the other has."""
+    there = [one for one in section.sets if face.shows(one.row.rung.tree)]
+    if not there:
+        return []
+    if len(section.key) == 2:
+        pieces = _rails(face, section)
+    else:
+        pieces = [Label(f"title {section.key}", title_of(section.key), LEFT, section.top + NAME, NAME, bold=True)]
+    heights = {y for one in section.sets for y in _heights(one)}
+    for number, y in whole.numbers:
+        if y in heights:
+            pieces.append(Label(f"number {number}", str(number), LEFT - 4, y + 4, anchor="end"))
+    for one in there:
+        pieces.extend(_set_pieces(face, whole, one))
+    return pieces
+
+
+def _heights(one: Set) -> set[float]:
+    from wirecheck.draw.place import rows
+
+    return {y for y, _ in rows(one.placed)}
+
+
+def _rails(face: Face, section: Section) -> list[Piece]:
+    pieces: list[Piece] = []
+    rails = {rail.key: rail for rail in face.wiring.rails.values()}
+    for key, x, anchor in ((section.key[0], LEFT, "start"), (section.key[1], RIGHT, "end")):
+        if key not in rails:
+            continue
+        rail = rails[key]
+        ends = [t for k, t in face.wiring.ends.get(rail.net, ()) if k in rail.feed]
+        name = fitted(f"{key}, {ends[-1]}" if ends else key, 150, RAIL, bold=True)
+        pieces.append(Label(f"rail {key}", name, x, section.top + RAIL, RAIL, True, anchor))  # type: ignore[arg-type]
+        pieces.append(Stretch(rail.net, ((x, section.rail_top), (x, section.rail_bottom)), rail=True))
+    return pieces
+
+
+def _set_pieces(face: Face, whole: Plan, one: Set) -> list[Piece]:
+    row, pen = one.row, Pen(face, one.row.detail, whole.lines)
+    tree = row.cell.tree
+    if isinstance(tree, ThreePhase):
+        pen.three(one.placed, tree, one.x_in)
+        for part, winding, rail in zip(one.placed.parts, tree.windings, row.rung.section, strict=True):
+            _three_end(pen, rail, one.x_in, part.y)
+            del winding
+        return pen.pieces
+    if face.shows(tree):
+        pen.run(one.placed, one.x_in, one.x_out)
+    else:
+        net = _passing_net(face, row.rung.tree, tree)
+        pen.pieces.append(Stretch(net, ((one.x_in, one.placed.y), (one.x_out, one.placed.y))))
+    _end(pen, whole, one, right=False)
+    _end(pen, whole, one, right=True)
+    return pen.pieces
+
+
+def _passing_net(face: Face, whole: object, part: object) -> str:
+    """The net of a folded row that has nothing in this circuit: it goes on from the row before or after."""
+    from wirecheck.draw.tree import Series, leaves
+
+    assert isinstance(whole, Series)
+    inside = {leaf.key for leaf in leaves(part)}  # type: ignore[arg-type]
+    seen, left = False, None
+    for tree in whole.parts:
+        here = next(leaves(tree)).key in inside
+        seen = seen or here
+        if face.shows(tree) and not here:
+            if seen:
+                return face.net(tree, right=False)
+            left = face.net(tree, right=True)
+    assert left is not None
+    return left
+
+
+def _three_end(pen: Pen, rail: str, x: float, y: float) -> None:
+    net = next((r.net for r in pen.face.wiring.rails.values() if r.key == rail), rail)
+    terminal = pen.face.wiring.name_of(net) or rail
+    pen.pieces.append(End(f"end {terminal}", terminal, x, y))
+    pen.label(f"end {rail}", fitted(rail, 100, TEXT), x - END_GAP, y + 4, anchor="end")
+
+
+def _end(pen: Pen, whole: Plan, one: Set, right: bool) -> None:
+    """The text at an end that is no rail."""
+    end, x, y = one.row.right if right else one.row.left, one.x_out if right else one.x_in, one.placed.y
+    if end is not None and not end.startswith("fold "):
+        return
+    anchor = "start" if right else "end"
+    at = x + END_GAP if right else x - END_GAP
+    if end is not None:
+        number = whole.lines[end.removeprefix("fold ")] if right else _line_before(whole, end)
+        pen.pieces.append(End(end, "", x, y))
+        pen.label(f"{end} {right}", f"to line {number}" if right else f"from line {number}", at, y + 4, anchor=anchor)
+        return
+    tree = one.row.rung.tree
+    terminal = min(pen.face.ends(tree, right))[1]
+    pen.pieces.append(End(f"end {terminal}", terminal, x, y))
+    pen.label(f"end {terminal} {right}", pen.face.end_text(tree, right), at, y + 4, anchor=anchor)
+
+
+def _line_before(whole: Plan, fold: str) -> int:
+    """The number of the line whose right end is that fold."""
+    heights = {y: number for number, y in whole.numbers}
+    return next(
+        heights[one.placed.y] for section in whole.sections for one in section.sets if one.row.right == fold
+    )
+
+
+def bar_pieces(face: Face, top: float) -> tuple[tuple[Piece, ...], float] | None:
+    """Devices that only join: a bar with its terminals, and the conductors that land on each."""
+    if not face.wiring.bars:
+        return None
+    pieces: list[Piece] = [Label("title bars", "Joined terminals", LEFT, top + NAME, NAME, bold=True)]
+    y = top + NAME + 16
+    for tag in face.wiring.bars:
+        device = face.circuit.devices[tag]
+        links = tuple(i for i in device.elements if isinstance(face.circuit.elements[i], Link))
+        mark, plate = face.marks.devices.get(tag, ("", ""))
+        pieces.append(Label(f"tag {tag}", fitted(f"{tag} {plate}".strip(), 200, NAME, True), LEFT, y, NAME, True, whole=tag))
+        y += 8
+        ends = tuple((t, LEFT + 10, y + (n + 0.5) * BAR_STEP) for n, t in enumerate(device.terminals))
+        box = Box(LEFT, y, LEFT + 10, y + len(ends) * BAR_STEP)
+        symbol = "earth bar" if device.earth else "bar"
+        pieces.append(Symbol(tag, links, symbol, LEFT + 5, y, ends, box, mark=mark, says=f"{tag}: joins its terminals"))
+        for terminal, x, line in ends:
+            pieces.extend(_landed(face, terminal, x, line))
+        y = box.bottom + 22
+    return tuple(pieces), y
+
+
+def _landed(face: Face, terminal: str, x: float, y: float) -> list[Piece]:
+    wires = [w for w in face.circuit.conductors.values() if terminal in (w.a, w.b)]
+    words = [f"{w.id} from {w.b if w.a == terminal else w.a}" for w in wires]
+    text = fitted_line(f"{terminal.rpartition('.')[2]}: {', '.join(words) or 'free'}", RIGHT - x - 20, TEXT)
+    net = face.wiring.net(terminal)
+    return [
+        Stretch(net, ((x, y), (x + 12, y)), tuple(w.id for w in wires)),
+        End(f"end {terminal}", terminal, x + 12, y),
+        Label(f"at {terminal}", text, x + 16, y + 4),
+    ]

@@ -1,0 +1,83 @@
+"""`given` and `impossible` may not hide what a protection guards against (contract section 2)."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from wirecheck.engine.answers import TooMany
+from wirecheck.engine.world import World
+from wirecheck.problem import Problem
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+
+    from wirecheck.circuit.elements import Input
+    from wirecheck.circuit.graph import Circuit
+    from wirecheck.engine.world import Setting
+    from wirecheck.problem import Place
+
+
+@dataclass(frozen=True)
+class Limit:
+    """One line of `given` (name) or `impossible` (text), and where it stands."""
+
+    place: Place
+    given: str = ""
+    impossible: str = ""
+
+    def lifted(self, circuit: Circuit) -> Circuit:
+        """The circuit without this line."""
+        inputs = {n: replace(i, given=None) if n == self.given else i for n, i in circuit.inputs.items()}
+        kept = tuple((c, text) for c, text in circuit.impossible if text != self.impossible)
+        return replace(circuit, inputs=inputs, impossible=kept)
+
+
+def never_tripped(circuit: Circuit) -> tuple[str, ...]:
+    """Protections without a possible state on their tripped side, beyond both set points. Raises TooMany."""
+    world = World(circuit)
+    left = {n: i for n, i in circuit.inputs.items() if i.tripped is not None and n in world.index}
+    for setting in world.settings():
+        left = {n: i for n, i in left.items() if not _tripped(world, i, setting)}
+        if not left:
+            break
+    return tuple(left)
+
+
+def _tripped(world: World, p: Input, setting: Setting) -> bool:
+    k = world.index[p.name]
+    points = p.set_points
+    if points is not None and points.quantity in world.cuts:
+        in_range = setting.ranges[world.quantities.index(points.quantity)]
+        return world.placed(world.variables[k], in_range) == (p.tripped,)
+    return setting.bits[k] == p.tripped
+
+
+def hidden(circuit: Circuit, limits: tuple[Limit, ...]) -> Iterator[Problem]:
+    """A problem for each protection that these lines keep from ever tripping, at the line that does it."""
+    if not limits:
+        return
+    try:
+        lost = never_tripped(circuit)
+        if not lost:
+            return
+        without = {limit: never_tripped(limit.lifted(circuit)) for limit in limits}
+    except TooMany:  # verify and states say so themselves, and then decide nothing
+        return
+    for name in lost:
+        yield from _blamed(name, limits, without)
+
+
+def _blamed(
+    name: str, limits: tuple[Limit, ...], without: Mapping[Limit, tuple[str, ...]]
+) -> Iterator[Problem]:
+    """The lines each of which does it alone; where only several together do, the last of them."""
+    guilty = [limit for limit in limits if name not in without[limit]] or [limits[-1]]
+    first, *others = guilty
+    code = "given-hides-trip" if first.given else "impossible-hides-trip"
+    message = (
+        f"{name} is a protection; this leaves no state in which it trips, "
+        "and nothing that it guards against would be looked at."
+    )
+    also = tuple((o.place, "together with this") for o in others)
+    yield Problem(code, message, first.place, also)

@@ -1,0 +1,181 @@
+"""Which conductor to lift for a load, and what it could be confused with: data for the answer of `lift`."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from wirecheck.engine.answers import OFF, TooMany
+from wirecheck.questions.meter import Impossible
+from wirecheck.questions.ohms import ohms
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from wirecheck.circuit.elements import Conductor
+    from wirecheck.circuit.graph import Circuit
+    from wirecheck.questions.lift import Lift, Lifted
+
+# An ohmmeter tells two readings apart where one is open, or the greater is this many times the other and
+# this many ohms more: leads and contacts of a hand-held meter are good for some tenths. Project rule.
+APART_RATIO, APART_OHMS = 1.5, 1.0
+NEAR_MISSES = 4
+
+
+@dataclass(frozen=True)
+class Measured:
+    """Power off, one end lifted: ohms from the lifted end to `to`, of the right conductor and of the other.
+
+    None: open.
+    """
+
+    to: str
+    right: float | None
+    other: float | None
+
+
+@dataclass(frozen=True)
+class LookAlike:
+    """Another conductor on the same terminal, of the same colour or of one that the file does not give.
+
+    by_eye: what differs and can be seen (gauge, colour, route, label). measured: where nothing does.
+    """
+
+    wire: Conductor
+    far: str
+    by_eye: tuple[str, ...]
+    measured: Measured | None = None
+
+
+@dataclass(frozen=True)
+class Choice:
+    """A conductor that lifts cleanly: which end to take off, where the other goes, its look-alikes there."""
+
+    wire: Conductor
+    at: str
+    far: str
+    alike: tuple[LookAlike, ...]
+
+
+@dataclass(frozen=True)
+class Advice:
+    """best: the one to lift, None where none is clean. also: others that are clean. near: those that come near."""
+
+    best: Choice | None
+    also: tuple[Conductor, ...] = ()
+    near: tuple[Lifted, ...] = ()
+
+
+def advice(circuit: Circuit, found: Lift) -> Advice:
+    """The conductor to lift: one that ends on the load itself before others, in the order of the file."""
+    clean = [circuit.conductors[row.wire] for row in found.conductors if row.clean]
+    if not clean:
+        return Advice(None, (), near_misses(found))
+    own = load_terminals(circuit, found.load)
+    best = min(clean, key=lambda w: not own & {w.a, w.b})
+    at, far = (best.b, best.a) if best.a in own and best.b not in own else (best.a, best.b)
+    alike = tuple(look_alikes(circuit, best, at, own))
+    return Advice(Choice(best, at, far, alike), tuple(w for w in clean if w is not best))
+
+
+def load_terminals(circuit: Circuit, load: str) -> frozenset[str]:
+    """The terminals of the device that a load, or a motor's tap, is of."""
+    name = load if load in circuit.loads else load.rpartition(".")[0]
+    return frozenset(circuit.devices[circuit.loads[name].device].terminals)
+
+
+def near_misses(found: Lift) -> tuple[Lifted, ...]:
+    """Conductors that stop the load, those that disturb least first."""
+    stopping = [row for row in found.conductors if row.stops != "never"]
+
+    def harm(row: Lifted) -> tuple[int, bool, bool]:
+        return len(row.others) + len(row.relays), row.leaves != (OFF,), row.stops != "always"
+
+    return tuple(sorted(stopping, key=harm)[:NEAR_MISSES])
+
+
+def look_alikes(circuit: Circuit, wire: Conductor, at: str, own: frozenset[str]) -> Iterator[LookAlike]:
+    """Every other conductor at that terminal that the eye could take for it."""
+    for other in circuit.conductors.values():
+        if other is wire or at not in (other.a, other.b) or not same_colour(wire, other):
+            continue
+        by_eye = tuple(differing(wire, other))
+        measured = None if by_eye else measurement(circuit, wire, other, at, own)
+        yield LookAlike(other, other.b if other.a == at else other.a, by_eye, measured)
+
+
+def same_colour(one: Conductor, other: Conductor) -> bool:
+    """Alike in colour, or one of them not given and so perhaps alike."""
+    return one.color is None or other.color is None or plain(one.color) == plain(other.color)
+
+
+def plain(text: str) -> str:
+    return " ".join(text.casefold().replace("grey", "gray").split())
+
+
+def differing(one: Conductor, other: Conductor) -> Iterator[str]:
+    """What is given of both and differs, so that the eye can tell them apart."""
+    for name in ("gauge", "route", "label"):
+        mine, theirs = getattr(one, name), getattr(other, name)
+        if mine is not None and theirs is not None and plain(mine) != plain(theirs):
+            yield name
+
+
+def lifted_at(circuit: Circuit, wire: Conductor, at: str) -> tuple[Circuit, str]:
+    """The circuit with that end of the conductor off its terminal, and the name of the loose end."""
+    end = f"{wire.id}:{at}"
+    moved = replace(wire, a=end) if wire.a == at else replace(wire, b=end)
+    found = replace(
+        circuit,
+        terminals=(*circuit.terminals, end),
+        conductors={**circuit.conductors, wire.id: moved},
+        loose=circuit.loose | {end},
+    )
+    return found, end
+
+
+def measurement(
+    circuit: Circuit, wire: Conductor, other: Conductor, at: str, own: frozenset[str]
+) -> Measured | None:
+    """The point at which an ohmmeter tells both apart best: in the panel before on the load itself."""
+    found = [m for m in map(lambda to: measured(circuit, wire, other, at, to), points(circuit, at, own)) if m]
+    return found[0] if found else None
+
+
+def points(circuit: Circuit, at: str, own: frozenset[str]) -> list[str]:
+    """Where the load's other conductors land, then the load's own terminals."""
+    wires = [w for w in circuit.conductors.values() if own & {w.a, w.b}]
+    far = [t for w in wires for t in (w.a, w.b) if t not in own]
+    return [t for t in dict.fromkeys((*far, *(t for t in circuit.terminals if t in own))) if t != at]
+
+
+def measured(circuit: Circuit, wire: Conductor, other: Conductor, at: str, to: str) -> Measured | None:
+    """Both readings to one point, where both are known and differ enough for a meter."""
+    readings: list[float | None] = []
+    for one in (wire, other):
+        unit, end = lifted_at(circuit, one, at)
+        try:
+            reading = ohms(unit, end, to, isolated(circuit))
+        except (Impossible, TooMany):
+            return None
+        if reading.reads not in ("value", "open"):
+            return None
+        readings.append(reading.ohms)
+    right, wrong = readings
+    return Measured(to, right, wrong) if apart(right, wrong) else None
+
+
+def isolated(circuit: Circuit) -> dict[str, bool]:
+    """Every isolating device open, as an ohm reading needs."""
+    return {
+        name: switch.words[1] == "open"
+        for name, switch in circuit.inputs.items()
+        if circuit.devices[switch.device].isolates and "open" in switch.words and not circuit.devices[switch.device].fuse
+    }
+
+
+def apart(one: float | None, other: float | None) -> bool:
+    if one is None or other is None:
+        return (one is None) != (other is None)
+    low, high = sorted((one, other))
+    return high - low >= APART_OHMS and high >= APART_RATIO * low

@@ -1,0 +1,105 @@
+"""Answers as the JSON of contract section 6. Further keys are ours."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from wirecheck.checks.finding import Finding, Witness
+    from wirecheck.circuit.graph import Changed
+    from wirecheck.questions.lift import Lift
+    from wirecheck.questions.lookalikes import Advice
+    from wirecheck.questions.meter import Reading
+    from wirecheck.questions.ohms import Ohms
+    from wirecheck.questions.states import Row, States
+    from wirecheck.questions.verify import Verified
+
+
+def text(answer: dict[str, Any]) -> str:
+    return json.dumps(answer, ensure_ascii=False, indent=1) + "\n"
+
+
+def verified(changed: Changed, answer: Verified) -> dict[str, Any]:
+    stays = {s.text for s in changed.after.expects if s.form in ("stays off", "stays in")}
+    return {
+        "verdict": answer.verdict,
+        "checks": [_finding(f, f.check == "expects" and f.subject in stays) for f in answer.findings],
+        "effect": {n: {"before": e.before or None, "after": e.after} for n, e in answer.effect.items()},
+        "assumes": list(answer.assumes),
+        "states": answer.states,
+        "steps": [{"number": s.number, "kind": s.kind, "says": s.words} for s in changed.steps],
+    }
+
+
+def _finding(finding: Finding, as_list: bool) -> dict[str, Any]:
+    witness = finding.witness
+    shown: Any = None
+    if witness is not None and as_list:
+        shown = [_witness(w) for w in (*witness.earlier, witness)]
+    elif witness is not None:
+        shown = _witness(witness)
+    found = {
+        "check": finding.check,
+        "subject": finding.subject,
+        "verdict": finding.verdict,
+        "says": finding.says,
+        "counterexample": shown,
+    }
+    return found | ({"fields": list(finding.fields)} if finding.fields else {})
+
+
+def _witness(witness: Witness) -> dict[str, Any]:
+    found: dict[str, Any] = {"inputs": witness.inputs, "before": witness.before, "after": witness.after}
+    found |= {"quantities": witness.ranges} if witness.ranges else {}
+    found |= {"route": list(witness.route)} if witness.route else {}
+    found |= {"move": witness.move} if witness.move else {}
+    return found | ({"earlier": [_witness(w) for w in witness.earlier]} if witness.earlier else {})
+
+
+def states(answer: States) -> dict[str, Any]:
+    return {"inputs": list(answer.inputs), "rows": [_row(row) for row in answer.rows]}
+
+
+def _row(row: Row) -> dict[str, Any]:
+    found: dict[str, Any] = {
+        "inputs": row.inputs,
+        "loads": row.loads,
+        "relays": row.relays,
+        "power_up": row.power_up,
+    }
+    found |= {"short": list(row.short)} if row.short else {}
+    return found | ({"fields": list(row.fields)} if row.fields else {})
+
+
+def lift(answer: Lift, advice: Advice, says: str) -> dict[str, Any]:
+    rows = [
+        {
+            "wire": row.wire,
+            "stops": row.stops,
+            "leaves": list(row.leaves),
+            "others": list(row.others),
+            "relays": list(row.relays),
+            "clean": row.clean,
+        }
+        for row in answer.conductors
+    ]
+    best = advice.best
+    choice = None if best is None else {"wire": best.wire.id, "at": best.at, "to": best.far}
+    return {"load": answer.load, "conductors": rows, "lift": choice, "says": says}
+
+
+def meter(answer: Reading, a: str, b: str) -> dict[str, Any]:
+    volts = None if answer.volts is None else round(answer.volts, 6)
+    found = {"reads": answer.reads, "volts": volts, **_reading(answer)}
+    earth = [None if v is None else round(v, 6) for v in answer.to_earth]
+    return found | {"to_earth": dict(zip((a, b), earth, strict=True))}
+
+
+def ohms(answer: Ohms) -> dict[str, Any]:
+    value = None if answer.ohms is None else round(answer.ohms, 6)
+    return {"reads": answer.reads, "ohms": value, **_reading(answer)}
+
+
+def _reading(answer: Reading | Ohms) -> dict[str, Any]:
+    return {"remark": answer.remark, "fields": list(answer.fields), "inputs": dict(answer.inputs)}

@@ -1,0 +1,95 @@
+"""`lift` in the terminal: which conductor to take off, what it could be confused with, then the table."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from wirecheck.report.lines import Line, columns, head, ohms_text, para, said
+
+if TYPE_CHECKING:
+    from wirecheck.circuit.elements import Conductor
+    from wirecheck.circuit.graph import Circuit
+    from wirecheck.questions.lift import Lift, Lifted
+    from wirecheck.questions.lookalikes import Advice, Choice, LookAlike, Measured
+
+HUMS = "it hums: open the disconnect, its windings overheat"
+
+
+def short(circuit: Circuit, answer: Lift, advice: Advice) -> str:
+    """The answer in a few sentences."""
+    return " ".join(sentences(answer, advice))
+
+
+def sentences(answer: Lift, advice: Advice) -> list[str]:
+    if advice.best is not None:
+        return [chosen(advice.best), *(look_alike(other, advice.best) for other in advice.best.alike)]
+    found = [f"No conductor alone stops {answer.load} and touches nothing else."]
+    if not advice.near:
+        return [*found, f"Opening any one of them leaves {answer.load} as it is."]
+    return [*found, *(near(row, answer.load) for row in advice.near)]
+
+
+def looks(wire: Conductor) -> str:
+    """Colour, gauge, label and route, as given."""
+    parts = [wire.color, wire.gauge, wire.label and f"marked {wire.label}", wire.route and f"goes into the {wire.route}"]
+    return ", ".join(p for p in parts if p) or "no colour or gauge given"
+
+
+def chosen(best: Choice) -> str:
+    return f"Lift {best.wire.id} at {best.at} — {looks(best.wire)}, to {best.far}."
+
+
+def look_alike(other: LookAlike, best: Choice) -> str:
+    start = f"Not {other.wire.id} beside it on the same terminal: {looks(other.wire)}, to {other.far}."
+    if other.by_eye:
+        return f"{start} Tell them by the {said(other.by_eye)}."
+    if other.measured is not None:
+        return f"{start} {by_meter(other.measured, other.wire, best)}"
+    return f"{start} They look alike as described: follow each to its far end before you lift."
+
+
+def by_meter(measured: Measured, other: Conductor, best: Choice) -> str:
+    """The measurement that tells two conductors apart."""
+    right, wrong = (("open" if v is None else ohms_text(v)) for v in (measured.right, measured.other))
+    return (
+        "They look alike: power off, locked out and proved dead, capacitors empty, lift one end and measure from it "
+        f"to {measured.to}: {right} is {best.wire.id}, {wrong} is {other.id}."
+    )
+
+
+def near(row: Lifted, load: str) -> str:
+    """What a conductor that is not clean would leave."""
+    return f"{row.wire}: {'; '.join(harms(row, load))}."
+
+
+def harms(row: Lifted, load: str) -> list[str]:
+    left = [w for w in row.leaves if w not in ("off", "on", "runs")]
+    found = [f"{load} {said(left, 'or')}" + (f" ({HUMS})" if "stalls" in left else "")] if left else []
+    found += [f"{load} stops only in some states"] if row.stops == "sometimes" else []
+    changed = [*row.others, *row.relays]
+    return [*found, *([f"changes {said(changed)} too"] if changed else [])] or [f"leaves {load} as it is"]
+
+
+def page(circuit: Circuit, answer: Lift, advice: Advice, width: int) -> list[Line]:
+    """The answer, the other clean ones, and the table of all conductors."""
+    first, *others = sentences(answer, advice)
+    lines = para(first, width, "", "head")
+    lines += [line for text in others for line in para(text, width, "  ")]
+    if advice.also:
+        also = "; ".join(f"{w.id} ({w.a} to {w.b})" for w in advice.also)
+        lines += [Line(), *para(f"Clean too: {also}.", width)]
+    return [*lines, *head("Every conductor, opened alone"), *table(circuit, answer, width)]
+
+
+def table(circuit: Circuit, answer: Lift, width: int) -> list[Line]:
+    rows = [("wire", "stops", "leaves it", "and changes"), *(_row(row) for row in answer.conductors)]
+    widths = [max(len(row[k]) for row in rows) for k in range(3)]
+    widths[2] = min(widths[2], 20)
+    rest = max(10, width - sum(widths) - 8)
+    texts = list(columns(rows, [*widths, rest]))
+    return [Line(f"  {text}", "head" if k == 0 else "") for k, text in enumerate(texts)]
+
+
+def _row(row: Lifted) -> tuple[str, str, str, str]:
+    changed = ", ".join((*row.others, *row.relays))
+    return row.wire, row.stops, ", ".join(row.leaves), "clean" if row.clean else changed

@@ -1,0 +1,80 @@
+"""Text for a terminal as plain values: lines with a style, folded to a width. Nothing here prints."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from textwrap import TextWrapper
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Sequence
+
+Style = Literal["", "head", "pass", "fail", "unknown", "note"]
+
+CALLED = {"pass": "pass", "fail": "FAIL", "unknown": "not decided", "note": "note"}
+LAST = "This is about the wiring model only. Local code, the unit's label and a licensed person decide."
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line. style: of its first `marked` characters, or of all."""
+
+    text: str = ""
+    style: Style = ""
+    marked: int | None = None
+
+
+def fold(text: str, width: int, first: str = "", rest: str | None = None) -> list[str]:
+    """A text on lines of `width`; `first` before the first, `rest` (else blanks) before the others."""
+    wrapper = TextWrapper(
+        width=max(width, 20),
+        initial_indent=first,
+        subsequent_indent=" " * len(first) if rest is None else rest,
+        break_on_hyphens=False,
+        break_long_words=True,
+    )
+    return wrapper.wrap(text) or [first.rstrip()]
+
+
+def para(text: str, width: int, first: str = "", style: Style = "", marked: int | None = None) -> list[Line]:
+    """A text folded; the style on its first line."""
+    folded = fold(text, width, first)
+    return [Line(folded[0], style, marked), *(Line(t, style if marked is None else "") for t in folded[1:])]
+
+
+def head(text: str) -> list[Line]:
+    """A blank line and a heading."""
+    return [Line(), Line(text, "head")]
+
+
+def items(texts: Iterable[str], width: int, mark: str = "  - ") -> Iterator[Line]:
+    """Each text with a mark before it."""
+    for text in texts:
+        yield from para(text, width, mark)
+
+
+def columns(rows: Iterable[Sequence[str]], widths: Sequence[int], gap: str = "  ") -> Iterator[str]:
+    """Rows of cells, each folded within its column's width."""
+    for row in rows:
+        cells = [fold(cell, width) if cell else [""] for cell, width in zip(row, widths, strict=True)]
+        for k in range(max(map(len, cells))):
+            parts = [
+                (cell[k] if k < len(cell) else "").ljust(width)
+                for cell, width in zip(cells, widths, strict=True)
+            ]
+            yield gap.join(parts).rstrip()
+
+
+def said(names: Iterable[str], word: str = "and") -> str:
+    """a, b and c."""
+    *most, last = [*names] or ["none"]
+    return f"{', '.join(most)} {word} {last}" if most else last
+
+
+def ohms_text(value: float) -> str:
+    """An ohm reading as a meter shows it: three digits."""
+    return f"{value:.3g} Ω" if value < 1000 else f"{value / 1000:.3g} kΩ"
+
+
+def volts_text(value: float) -> str:
+    return f"{value:.3g} V" if 0 < value < 100 else f"{value:.0f} V"
