@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
-from wirecheck.problem import BadInput, Place
+from wirecheck.problem import BadInput, Place, Problem, meant
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -45,8 +45,7 @@ def pair_of(unit: str, change: str) -> Changed:
     from wirecheck.design.load import read_pair
     from wirecheck.questions.hidden import hidden
 
-    file, changes = read_pair(unit, change)
-    assert changes is not None
+    file, changes = cast("tuple[UnitFile, ChangeFile]", read_pair(unit, change))
     changed = apply(file, changes)
     problems = list(hidden(changed.before, _limits(file)))
     problems = problems or list(hidden(changed.after, (*_limits(file), *_limits(changes))))
@@ -89,7 +88,7 @@ def states(unit: str, change: str | None = None, when: str = "") -> tuple[Circui
     return circuit, question.States(found.inputs, rows)
 
 
-def lift(unit: str, load: str) -> tuple[Circuit, Lift, Advice]:
+def lift(unit: str, load: str) -> tuple[Lift, Advice]:
     """What opening each conductor alone would do to a load, and which one to lift. Raises TooMany."""
     from wirecheck.circuit.ask import bind_load
     from wirecheck.questions import lift as question
@@ -98,33 +97,44 @@ def lift(unit: str, load: str) -> tuple[Circuit, Lift, Advice]:
     circuit = unit_of(unit)
     name = _said("LOAD", load, lambda place: bind_load(load, circuit, place))
     found = question.lift(circuit, name)
-    return circuit, found, advice(circuit, found)
+    return found, advice(circuit, found)
 
 
 def meter(unit: str, change: str | None, a: str, b: str, when: str = "") -> tuple[Circuit, Reading]:
     """What a voltmeter reads between two terminals. Raises TooMany."""
     from wirecheck.questions import meter as question
+    from wirecheck.questions import reached
+    from wirecheck.questions.holding import not_reached, ordinary
 
     circuit = circuit_of(unit, change)
     ends = _terminals(circuit, a, b)
-    holding = _inputs_only(circuit, when)
-    return circuit, question.meter(holding.circuit, *ends, holding.inputs)
+    holding = _holding(circuit, when)
+    _said("--when", when, lambda place: ordinary(holding, when, place))
+    if not holding.delays and not holding.relays:
+        return circuit, question.meter(holding.circuit, *ends, holding.inputs)
+    reading = reached.meter(holding, *ends)
+    return circuit, reading or _said("--when", when, not_reached)
 
 
 def ohms(unit: str, change: str | None, a: str, b: str, when: str = "") -> tuple[Circuit, Ohms]:
     """What an ohmmeter reads between two terminals, the supplies away. Raises TooMany."""
     from wirecheck.questions import ohms as question
+    from wirecheck.questions.holding import ordinary, switches_only
 
     circuit = circuit_of(unit, change)
     ends = _terminals(circuit, a, b)
-    holding = _inputs_only(circuit, when)
+    holding = _holding(circuit, when)
+    _said("--when", when, lambda place: switches_only(holding, place))
+    _said("--when", when, lambda place: ordinary(holding, when, place))
     return circuit, question.ohms(holding.circuit, *ends, holding.inputs)
 
 
 def _terminals(circuit: Circuit, a: str, b: str) -> tuple[str, str]:
     from wirecheck.circuit.ask import bind_terminal
 
-    found, problems, texts = [], [], {}
+    found: list[str] = []
+    problems: list[Problem] = []
+    texts: dict[str, str] = {}
     for option, name in (("A", a), ("B", b)):
         try:
             found.append(bind_terminal(name, circuit, Place(option, 1, 1, len(name))))
@@ -151,20 +161,22 @@ def _holding(circuit: Circuit, when: str) -> Holding:
     return _said("--when", when, lambda _: holding(circuit, bind_when(when, circuit), when))
 
 
-def _inputs_only(circuit: Circuit, when: str) -> Holding:
-    return _holding(circuit, when)
-
-
 def draw(unit: str, change: str | None, ending: str) -> str:
-    """The picture of a unit, or of a change before and after, as the text of an .svg or .dot file."""
-    raise NotImplementedError
+    """The picture of a unit, or of a change before and after, as the text of a file: .svg or .dot."""
+    from wirecheck.draw import ladder, overview, pair
+    from wirecheck.draw.svg import svg
+
+    if change is None:
+        circuit = unit_of(unit)
+        return overview.dot(circuit) if ending == ".dot" else svg(ladder.whole(circuit))
+    changed = pair_of(unit, change)
+    return overview.dot(changed) if ending == ".dot" else svg(pair.before_after(changed))
 
 
 def explain(code: str) -> str:
     """The page of a code, as Markdown."""
     from wirecheck.design.explain import codes
     from wirecheck.design.explain import explain as page
-    from wirecheck.problem import Problem, meant
 
     if code in codes():
         return page(code)
@@ -191,7 +203,6 @@ def device(name: str) -> TypeSheet:
     """One built-in device type."""
     from wirecheck.design.catalogue import sheet
     from wirecheck.design.types import built_in_names
-    from wirecheck.problem import Problem, meant
 
     if name in built_in_names():
         return sheet(name)

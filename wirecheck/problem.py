@@ -45,8 +45,9 @@ class BadInput(Exception):
 
 def near(name: str, names: Iterable[str]) -> tuple[str, ...]:
     """At most two of `names` that `name` was probably meant to be."""
-    by_fold = {n.casefold(): n for n in names}
-    return tuple(by_fold[n] for n in get_close_matches(name.casefold(), by_fold, n=2, cutoff=0.6))
+    # A letter before both keeps names of two letters (K1, A3) from being too short to resemble anything.
+    by_fold = {f"_{n.casefold()}": n for n in names}
+    return tuple(by_fold[n] for n in get_close_matches(f"_{name.casefold()}", by_fold, n=2, cutoff=0.6))
 
 
 def meant(name: str, names: Iterable[str]) -> str:

@@ -14,7 +14,10 @@ LATER = frozenset({"ratings", "set-points", "live-parts"})  # judged by figures,
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """page: the sentence that is tested. why: the reasoning by hand. table: what `states` must say."""
+    """page: the sentence that is tested. why: the reasoning by hand.
+
+    table: what `states` must say. verify: what `verify` must say. error: the code of a problem, for bad input.
+    """
 
     name: str
     page: str
@@ -23,6 +26,7 @@ class Case:
     change: str
     table: str
     verify: dict[str, Any]
+    error: str
 
 
 def cases() -> list[Case]:
@@ -46,6 +50,7 @@ def _case(stem: str, one: dict[str, Any], shared: dict[str, str]) -> Case:
         change=one.get("change", ""),
         table=one.get("states", ""),
         verify=one.get("verify", {}),
+        error=one.get("error", ""),
     )
 
 

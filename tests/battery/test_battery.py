@@ -5,10 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 import pytest
-from tests.battery.reader import LATER, Case, cases, parse
 
+from tests.battery.reader import LATER, Case, cases, parse
 from wirecheck.circuit.apply import load_change_pair
 from wirecheck.circuit.build import load_circuit
+from wirecheck.problem import BadInput
 from wirecheck.questions.states import Row, states
 from wirecheck.questions.verify import Verified, verify
 
@@ -32,6 +33,13 @@ def test_states(case: Case, tmp_path: Path) -> None:
     assert found == expected, f"{case.page}: {case.why}\n{report(columns, expected, found)}"
 
 
+@named([case for case in CASES if case.error])
+def test_bad_input(case: Case, tmp_path: Path) -> None:
+    with pytest.raises(BadInput) as caught:
+        load_change_pair(*write(case, tmp_path)) if case.change else load_circuit(write(case, tmp_path)[0])
+    assert case.error in {problem.code for problem in caught.value.problems}, case.why
+
+
 @named([case for case in CASES if case.verify])
 def test_verify(case: Case, tmp_path: Path) -> None:
     answer = verify(load_change_pair(*write(case, tmp_path)))
@@ -47,7 +55,10 @@ def write(case: Case, folder: Path) -> tuple[Path, Path]:
 
 
 def cell(row: Row, name: str) -> str:
-    """The word of an input, load or relay in a row; `short`, `power-up`: yes or no; `fields`: what would decide."""
+    """The word of an input, load or relay in a row.
+
+    `short`, `power-up`: yes or no; `fields`: what would decide, or none.
+    """
     if name == "power-up":
         return "yes" if row.power_up else "no"
     if name == "short":
@@ -65,33 +76,48 @@ def report(columns: list[str], expected: set[tuple[str, ...]], found: set[tuple[
 
 
 def differences(expected: dict[str, Any], answer: Verified) -> list[str]:
-    """What is wrong with an answer: each list names `check subject`; fails and unknown are complete lists.
+    """What is wrong with an answer. Its lists name `check subject`, or a check alone for any subject.
 
-    `may` pardons fails and unknowns that follow from the listed ones; notes and passes need only be there.
+    `fails` and `unknown` are complete, `may` pardons what follows from them; notes and passes need not be.
     """
-    judged = [f for f in answer.findings if f.check not in LATER]
-    wrong = []
-    for verdict in ("fail", "unknown"):
-        found = {f"{f.check} {f.subject}".strip(): f.says for f in judged if f.verdict == verdict}
-        wanted = set(expected.get(f"{verdict}s" if verdict == "fail" else verdict, ()))
-        wrong += [f"should {verdict}: {name}" for name in sorted(wanted - set(found))]
-        pardoned = wanted | set(expected.get("may", ()))
-        wrong += [f"{verdict}, but should not: {n}: {says}" for n, says in found.items() if n not in pardoned]
+    wrong = [line for verdict, key in COMPLETE for line in _complete(verdict, key, expected, answer)]
     for verdict, key in (("note", "notes"), ("pass", "passes")):
-        found_names = {f"{f.check} {f.subject}".strip() for f in judged if f.verdict == verdict}
-        wrong += [f"should be {verdict}: {name}" for name in expected.get(key, ()) if name not in found_names]
+        found = _judged(answer, verdict)
+        wrong += [f"should be {verdict}: {want}" for want in expected.get(key, ()) if not _has(found, want)]
     later = any(f.verdict in ("fail", "unknown") for f in answer.findings if f.check in LATER)
     if not later and answer.verdict != expected["verdict"]:
         wrong.append(f"verdict {answer.verdict}, should be {expected['verdict']}: {answer.why_unknown}")
-    wrong += [*_witnesses(expected, answer), *_effects(expected, answer), *_said(expected, answer)]
-    return wrong
+    return [*wrong, *_witnesses(expected, answer), *_effects(expected, answer), *_said(expected, answer)]
+
+
+COMPLETE = (("fail", "fails"), ("unknown", "unknown"))
+
+
+def _judged(answer: Verified, verdict: str) -> dict[str, str]:
+    """`check subject` of the findings of a verdict, to what they say."""
+    chosen = [f for f in answer.findings if f.verdict == verdict and f.check not in LATER]
+    return {f"{f.check} {f.subject}".strip(): f.says for f in chosen}
+
+
+def _has(found: dict[str, str], want: str) -> bool:
+    return any(f"{name} ".startswith(f"{want} ") for name in found)
+
+
+def _complete(verdict: str, key: str, expected: dict[str, Any], answer: Verified) -> list[str]:
+    found, wanted = _judged(answer, verdict), list(expected.get(key, ()))
+    pardoned = {*wanted, *expected.get("may", ())}
+    missing = [f"should {verdict}: {want}" for want in wanted if not _has(found, want)]
+    extra = [n for n in found if not any(_has({n: ""}, one) for one in pardoned)]
+    return missing + [f"{verdict}, but should not: {name}: {found[name]}" for name in extra]
 
 
 def _witnesses(expected: dict[str, Any], answer: Verified) -> list[str]:
     """Positions that a counterexample must show: `check subject` to inputs."""
     wrong = []
     for name, inputs in expected.get("at", {}).items():
-        shown = [f.witness for f in answer.findings if f"{f.check} {f.subject}".strip() == name and f.witness]
+        shown = [
+            f.witness for f in answer.findings if f.witness and _has({f"{f.check} {f.subject}": ""}, name)
+        ]
         if not any(inputs.items() <= one.inputs.items() for one in shown):
             wrong.append(f"counterexample of {name}: {[one.inputs for one in shown]}, should show {inputs}")
     return wrong
@@ -101,9 +127,14 @@ def _effects(expected: dict[str, Any], answer: Verified) -> list[str]:
     wrong = []
     for load, (before, after) in expected.get("effect", {}).items():
         found = answer.effect.get(load)
-        if found is None or (found.before, found.after) != (before, after):
+        if found is None or (_terms(found.before), _terms(found.after)) != (_terms(before), _terms(after)):
             wrong.append(f"effect of {load}: {found}, should be {before!r} -> {after!r}")
     return wrong
+
+
+def _terms(sum_of_products: str) -> set[frozenset[str]]:
+    """The products of a sum, whatever their order."""
+    return {frozenset(product.split(" and ")) for product in sum_of_products.split(" or ")}
 
 
 def _said(expected: dict[str, Any], answer: Verified) -> list[str]:

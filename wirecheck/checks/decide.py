@@ -11,12 +11,14 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from wirecheck.checks.pair import Case, Pair
+    from wirecheck.engine.question import Question
 
 
 def decide(
     pair: Pair,
     check: str,
     subject: str,
+    suspect: Question,
     holds: Callable[[Case], bool | None],
     good: str,
     bad: Callable[[Case], str],
@@ -26,12 +28,13 @@ def decide(
 ) -> Finding:
     """Fail with the smallest state in which `holds` is False; unknown where it is None; note where pardoned.
 
+    suspect: picks out every state in which `holds` is not True.
     loads: those that the question is about; with a blown fuse some are pardoned (where the question `pardons`
     at all), unless the load `starts`.
     """
     doubt: Case | None = None
     pardon: Case | None = None
-    for case in pair.cases:
+    for case in pair.where(suspect):
         answer = holds(case)
         if answer is True:
             continue
@@ -47,4 +50,4 @@ def decide(
         return Finding(check, subject, "unknown", says, pair.witness(doubt), fields)
     if pardon is not None:
         return Finding(check, subject, "note", f"with a blown fuse: {bad(pardon)}", pair.witness(pardon))
-    return Finding(check, subject, "pass", f"{good}, in {len(pair.cases)} states")
+    return Finding(check, subject, "pass", f"{good}, in {pair.count} states")

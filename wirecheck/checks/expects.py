@@ -9,13 +9,16 @@ from wirecheck.checks.decide import decide
 from wirecheck.checks.finding import Finding
 from wirecheck.checks.stays import stays
 from wirecheck.circuit.bound import And, DelayIs, InputIs, LoadIs, Not, Or, QuantityIs, RelayIs, atoms
-from wirecheck.engine.answers import BACKWARD, OVER, STALLS, WEAK
+from wirecheck.engine.answers import BACKWARD, OVER, STALLS, UNKNOWN, WEAK
+from wirecheck.engine.question import Not as NotSo
+from wirecheck.engine.question import doubtful, every, of, some, word
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from wirecheck.checks.pair import Case, Pair
     from wirecheck.circuit.bound import Bound, BoundSentence
+    from wirecheck.engine.question import Question
 
 NAME = "expects"
 FORM_LIMIT = 50_000
@@ -42,6 +45,7 @@ def one(pair: Pair, s: BoundSentence) -> Finding:
         pair,
         NAME,
         s.text,
+        not_true(s),
         lambda case: truth(pair, s, case),
         good="true",
         bad=lambda case: f"false: {shown(pair, s, case)}",
@@ -79,6 +83,23 @@ def truth(pair: Pair, s: BoundSentence, case: Case) -> bool | None:
             return implies(e, x)
         case _:
             return None if x is None or e is None else x == e
+
+
+def not_true(s: BoundSentence) -> Question:
+    """Picks out the states in which a sentence is false or cannot be decided."""
+    e, unsure = of(s.condition, "after"), doubtful(s.condition, "after")
+    if s.form == "never":
+        return some(e, unsure)
+    if s.form == "always":
+        return some(NotSo(e), unsure)
+    assert isinstance(s.subject, LoadIs)
+    x = of(s.subject, "after")
+    maybe = some(unsure, doubtful(s.subject, "after"))
+    if s.form == "only when":
+        return some(every(x, NotSo(e)), maybe)
+    if s.form == "whenever":
+        return some(every(e, NotSo(x)), maybe)
+    return some(every(x, NotSo(e)), every(e, NotSo(x)), maybe)
 
 
 def implies(a: bool | None, b: bool | None) -> bool | None:
@@ -123,7 +144,7 @@ def noted(pair: Pair, s: BoundSentence, finding: Finding) -> Finding:
         return finding
     load = s.subject.load
     bad = {STALLS, WEAK, OVER, BACKWARD}
-    seen = sorted({c.after.loads[load] for c in pair.cases} & bad)
+    seen = sorted(w for w in bad if pair.exists(word("after", load, {w})))
     if not seen:
         return finding
     says = f"{finding.says}; it rests on {load} that {' or '.join(seen)} not being taken for one that runs"
@@ -137,14 +158,13 @@ def says_nothing(pair: Pair, s: BoundSentence) -> str:
         if verdict is None:
             return ""
         return f"its form alone makes it {'true' if verdict == (s.form == 'always') else 'false'}"
-    e = {pair.holds(s.condition, c) for c in pair.cases}
+    e, unsure = of(s.condition, "after"), doubtful(s.condition, "after")
     if s.form in ("stays off", "stays in", "whenever"):
-        return "" if e & {True, None} else "its condition is true in no reachable state"
+        return "" if pair.exists(some(e, unsure)) else "its condition is true in no reachable state"
     assert isinstance(s.subject, LoadIs)
-    x = {pair.holds(s.subject, c) for c in pair.cases}
-    if not x & {True, None}:
+    if not pair.exists(word("after", s.subject.load, {*s.subject.words, UNKNOWN})):
         return f"{s.subject.load} runs in no reachable state"
-    if s.form == "only when" and not e & {False, None}:
+    if s.form == "only when" and not pair.exists(some(NotSo(e), unsure)):
         return "its condition is false in no reachable state"
     return ""
 

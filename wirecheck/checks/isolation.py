@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from wirecheck.checks.finding import Finding
@@ -9,11 +10,14 @@ from wirecheck.checks.live import live_terminals
 from wirecheck.checks.pair import Pair
 from wirecheck.engine.answers import OUT
 from wirecheck.engine.plain.network import Joined
+from wirecheck.engine.question import NOWHERE, At, RelayAt, every
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Iterator
 
     from wirecheck.checks.pair import Case
+    from wirecheck.engine.plain.evaluator import Plain
+    from wirecheck.engine.question import Question, Side
 
 NAME = "isolation"
 
@@ -37,54 +41,91 @@ def ungiven(pair: Pair) -> Pair:
     return free
 
 
-def open_in(free: Pair, tag: str, of_after: bool) -> Callable[[Case], bool]:
-    """Does every contact of the device stand open?"""
-    circuit = free.changed.after if of_after else free.changed.before
-    names = [i.name for i in circuit.inputs.values() if i.device == tag]
-
-    def stands(case: Case) -> bool:
-        return bool(names) and all(
-            circuit.inputs[n].word(free.world.position(circuit, n, case.setting)) in ("open",) for n in names
-        )
-
-    return stands
+def stands_open(free: Pair, tag: str, side: Side) -> Question:
+    """Every contact of the device stands open."""
+    circuit = free.changed.after if side == "after" else free.changed.before
+    inputs = [i for i in circuit.inputs.values() if i.device == tag and "open" in i.words]
+    return every(*(At(side, i.name, i.words[1] == "open") for i in inputs)) if inputs else NOWHERE
 
 
-def compared(free: Pair, cases: list[Case]) -> tuple[set[str], dict[str, Case], dict[str, float]]:
-    """Terminals live in some state before; terminals live after, with the first state and the volts."""
-    was: set[str] = set()
-    now: dict[str, Case] = {}
-    volts: dict[str, float] = {}
-    for case in cases:
+@dataclass
+class Compared:
+    """Terminals live in some state before; those live after, with the first state and the volts."""
+
+    was: set[str] = field(default_factory=set)
+    now: dict[str, Case] = field(default_factory=dict)
+    volts: dict[str, float] = field(default_factory=dict)
+
+    def add(self, free: Pair, case: Case) -> None:
+        """Look at one more state."""
         for view in free.views_before(case.joint):
-            was |= set(live_terminals(view))
+            self.was |= set(live_terminals(view))
         for view in free.views(case.joint):
             for terminal, v in live_terminals(view).items():
-                now.setdefault(terminal, case)
-                volts.setdefault(terminal, v)
-    return was, now, volts
+                self.now.setdefault(terminal, case)
+                self.volts.setdefault(terminal, v)
+
+    @property
+    def fresh(self) -> list[str]:
+        return [t for t in self.now if t not in self.was]
+
+
+def compared(free: Pair, where: Question, may: set[str]) -> Compared:
+    """Look at states until every terminal that may be live after has been seen live before.
+
+    may: the terminals that could be live after in such a state, whatever else is closed.
+    """
+    found = Compared()
+    for case in free.where(where):
+        found.add(free, case)
+        if may <= found.was:
+            return found
+    return found
+
+
+def may_be_live(plain: Plain, opened: frozenset[str]) -> set[str]:
+    """Terminals that hang together with a hot pole, all contacts closed but `opened`: the rest is dead."""
+    view = plain.superposed(opened)
+    node, of = view.network.node, plain.nets.of
+    near: dict[int, set[int]] = {}
+    edges = list(view.network.ends.values())
+    for core in plain.transformers.values():
+        ends = [node[of[t]] for a, b, _ in core.windings for t in (a, b)]
+        edges += [(ends[0], e) for e in ends[1:]]
+    for a, b in edges:
+        near.setdefault(a, set()).add(b)
+        near.setdefault(b, set()).add(a)
+    queue = [node[of[t]] for t, p in plain.circuit.poles.items() if p.phasor != 0]
+    seen = set(queue)
+    for at in queue:
+        new = near.get(at, set()) - seen
+        seen |= new
+        queue.extend(new)
+    return {t for t in plain.circuit.terminals if node[of[t]] in seen}
 
 
 def of_device(free: Pair, new: str | None, old: str) -> Finding:
     """new: the tag after, None where the device is taken out: then nothing of it has to stand open."""
-    before = open_in(free, old, False)
-    after = open_in(free, new, True) if new is not None else None
-    cases = [c for c in free.cases if before(c) and (after is None or after(c))]
-    was, now, volts = compared(free, cases)
-    tag = old if new is None else new
-    excused = ended(free, tag) | ended(free, old)
-    fresh = [t for t in now if t not in was and t not in excused]
+    where = stands_open(free, old, "before")
+    opened: frozenset[str] = frozenset()
+    if new is not None:
+        where = every(where, stands_open(free, new, "after"))
+        opened = frozenset(c.id for c in free.changed.after.contacts.values() if c.device == new)
+    found = compared(free, where, may_be_live(free.after, opened))
+    return judged(free, old if new is None else new, found, ended(free, new or old) | ended(free, old))
+
+
+def judged(free: Pair, tag: str, found: Compared, excused: set[str]) -> Finding:
+    """Fail for a terminal of the unit, note for what the change brings."""
+    fresh = [t for t in found.fresh if t not in excused]
     unit = [t for t in fresh if t in free.changed.before.terminals and not brought(free, t)]
-    if unit:
-        t = unit[0]
-        says = f"with {tag} open, {', '.join(unit[:4])} live ({volts[t]:.0f} V to earth), dead before in every state"
-        return Finding(NAME, tag, "fail", says, free.witness(now[t]))
-    new = [t for t in fresh if t in free.changed.after.terminals]
-    if new:
-        t = new[0]
-        says = f"with {tag} open, {', '.join(new[:4])} of what the change brings live ({volts[t]:.0f} V to earth)"
-        return Finding(NAME, tag, "note", says, free.witness(now[t]))
-    return Finding(NAME, tag, "pass", f"with {tag} open, what was dead is dead, in {len(cases)} states")
+    shown = unit or fresh
+    if not shown:
+        return Finding(NAME, tag, "pass", f"with {tag} open, what was dead is dead")
+    names = ", ".join(shown[:4]) + (f" and {len(shown) - 4} more" if len(shown) > 4 else "")
+    whose = "dead before in every state" if unit else "which the change brings"
+    says = f"with {tag} open, {names} live ({found.volts[shown[0]]:.0f} V to earth), {whose}"
+    return Finding(NAME, tag, "fail" if unit else "note", says, free.witness(found.now[shown[0]]))
 
 
 def brought(free: Pair, terminal: str) -> bool:
@@ -117,15 +158,14 @@ def joined_to(free: Pair, terminals: tuple[str, ...], of_after: bool) -> set[str
 def of_poles(free: Pair, relay: str) -> Iterator[Finding]:
     """A note where a contactor that is out leaves live what it used to make dead."""
     old = free.old_name[relay]
-    cases = [
-        c for c in free.cases if c.after.relays[relay] == OUT and all(b.relays[old] == OUT for b in c.befores)
-    ]
+    out = frozenset({OUT})
     poles = {t for c in free.changed.after.relays[relay].contacts for t in ends(free, c)}
-    was, now, volts = compared(free, cases)
-    fresh = [t for t in now if t in poles and t not in was and t in free.changed.before.terminals]
+    unit = poles & set(free.changed.before.terminals)
+    found = compared(free, every(RelayAt("after", relay, out), RelayAt("before", old, out)), unit)
+    fresh = [t for t in found.fresh if t in unit]
     if fresh:
-        says = f"with {relay} out, {', '.join(fresh)} live ({volts[fresh[0]]:.0f} V to earth), dead before"
-        yield Finding(NAME, f"{relay} poles", "note", says, free.witness(now[fresh[0]]))
+        says = f"with {relay} out, {', '.join(fresh)} live ({found.volts[fresh[0]]:.0f} V to earth), dead before"
+        yield Finding(NAME, f"{relay} poles", "note", says, free.witness(found.now[fresh[0]]))
 
 
 def ends(free: Pair, contact: str) -> tuple[str, str]:

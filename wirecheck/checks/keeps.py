@@ -5,17 +5,21 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from wirecheck.checks.decide import decide
-from wirecheck.engine.answers import OFF, UNKNOWN, WORKING
+from wirecheck.checks.finding import Finding
+from wirecheck.engine.answers import CHATTERS, IN, OFF, OUT, UNKNOWN, WORKING
 from wirecheck.engine.figures import SLACK
 from wirecheck.engine.plain.evaluator import load_elements
+from wirecheck.engine.question import Not, RelayAt, SameWord, every, some, word
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from wirecheck.checks.finding import Finding
+    from wirecheck.checks.finding import Witness
     from wirecheck.checks.pair import Case, Pair
+    from wirecheck.engine.question import Question
 
 NAME = "keeps"
+RELAY_WORDS = (IN, OUT, CHATTERS)
 
 
 def agrees(before: str, after: str, rule: str) -> bool | None:
@@ -27,6 +31,23 @@ def agrees(before: str, after: str, rule: str) -> bool | None:
     if rule in ("less", "either") and after == OFF:
         return True
     return rule in ("more", "either") and before == OFF and after in WORKING
+
+
+def disagrees(old: str, new: str, rule: str) -> Question:
+    """Picks out the states in which `agrees` is not True."""
+    good: list[Question] = [every(SameWord(old, new), Not(word("after", new, {UNKNOWN})))]
+    if rule in ("less", "either"):
+        good.append(every(word("after", new, {OFF}), Not(word("before", old, {UNKNOWN}))))
+    if rule in ("more", "either"):
+        good.append(every(word("before", old, {OFF}), word("after", new, WORKING)))
+    return Not(some(*good))
+
+
+def relay_differs(old: str, new: str) -> Question:
+    """Picks out the states in which a relay's word differs."""
+    return Not(
+        some(*(every(RelayAt("before", old, frozenset({w})), RelayAt("after", new, frozenset({w}))) for w in RELAY_WORDS))
+    )
 
 
 def rule_of(pair: Pair, old: str, new: str) -> str:
@@ -100,6 +121,7 @@ def _one(pair: Pair, old: str, new: str, rule: str) -> Finding:
         pair,
         NAME,
         new,
+        disagrees(old, new, rule),
         lambda case: verdict_in(pair, case, old, new, rule),
         good=_good(new, rule),
         bad=lambda case: _differs(case, old, new, rule),
@@ -131,24 +153,24 @@ def _differs(case: Case, old: str, new: str, rule: str) -> str:
 
 def _still_runs(pair: Pair, old: str, new: str, finding: Finding) -> Finding:
     """It must still run in some state in which it ran before."""
-    from wirecheck.checks.finding import Finding as F
-
-    ran = [c for c in pair.cases if any(b.loads[old] in WORKING for b in c.befores)]
-    if not ran or any(c.after.loads[new] in WORKING for c in ran):
+    ran = word("before", old, WORKING)
+    if not pair.exists(ran) or pair.exists(every(ran, word("after", new, WORKING))):
         return finding
-    doubt = any(c.after.loads[new] == UNKNOWN for c in ran)
+    doubt = pair.exists(every(ran, word("after", new, {UNKNOWN})))
     says = f"{new} never runs again where it ran before, and is not retired"
-    return F(NAME, new, "unknown" if doubt else "fail", says, pair.witness(ran[0]))
+    return Finding(NAME, new, "unknown" if doubt else "fail", says, _first(pair, ran))
+
+
+def _first(pair: Pair, question: Question) -> Witness | None:
+    case = next(pair.where(question), None)
+    return pair.witness(case) if case is not None else None
 
 
 def _gone(pair: Pair, old: str) -> Finding:
-    from wirecheck.checks.finding import Finding as F
-
     if old in pair.changed.terms.retires:
-        return F(NAME, old, "pass", f"{old} is taken out, as `retires` says")
-    ran = next((c for c in pair.cases if any(b.loads[old] in WORKING for b in c.befores)), None)
+        return Finding(NAME, old, "pass", f"{old} is taken out, as `retires` says")
     says = f"{old} is taken out and is not named in `retires`"
-    return F(NAME, old, "fail", says, pair.witness(ran) if ran else None)
+    return Finding(NAME, old, "fail", says, _first(pair, word("before", old, WORKING)))
 
 
 def _external(pair: Pair) -> Iterator[Finding]:
@@ -161,6 +183,7 @@ def _external(pair: Pair) -> Iterator[Finding]:
             pair,
             NAME,
             new,
+            relay_differs(old, new),
             lambda case, old=old, new=new: any(b.relays[old] == case.after.relays[new] for b in case.befores),
             good=f"{new} does the same as before",
             bad=lambda case, old=old, new=new: (

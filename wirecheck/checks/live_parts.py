@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from wirecheck.checks.finding import Finding
 from wirecheck.checks.live import live_terminals
 from wirecheck.engine.answers import OFF, WORKING
+from wirecheck.engine.question import word
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -40,10 +41,9 @@ def check(pair: Pair) -> Iterator[Finding]:
 
 def _found(pair: Pair, load: str) -> Iterator[Finding]:
     terminals = ends_of(pair, load)
-    running = any(c.after.loads[load] in WORKING for c in pair.cases)
-    for case in pair.cases:
-        if case.after.loads[load] != OFF or not running:
-            continue
+    if not pair.exists(word("after", load, WORKING)):
+        return
+    for case in pair.where(word("after", load, {OFF})):
         yield from _live(pair, load, case, terminals)
 
 

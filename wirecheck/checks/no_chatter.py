@@ -8,6 +8,7 @@ from wirecheck.checks.decide import decide
 from wirecheck.checks.finding import Finding
 from wirecheck.circuit.bound import LoadIs, atoms
 from wirecheck.engine.answers import CHATTERS
+from wirecheck.engine.question import RelayAt
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -25,6 +26,7 @@ def check(pair: Pair) -> Iterator[Finding]:
             pair,
             NAME,
             name,
+            RelayAt("after", name, frozenset({CHATTERS})),
             lambda case, name=name: rests(pair, case, name),
             good=f"{name} finds rest",
             bad=lambda _, name=name: f"{name} finds no rest: it pulls in and drops out for ever",
@@ -74,7 +76,7 @@ def raced(pair: Pair, race: Race, load: str) -> Finding:
     words = pair.outcome_words(race.setting, race.after, True)
     found = sorted({w.loads[load] for w in words})
     says = f"{load} {' or '.join(found)} according to the order in which relays move, when {race.move}"
-    case = next(c for c in pair.cases if c.setting == race.setting and c.joint.after in race.after)
+    case = pair.case_of(race)
     if load in pair.changed.terms.races or load.rpartition(".")[0] in pair.changed.terms.races:
         if excluded(pair, load):
             return Finding(NAME, load, "note", f"{says}; `races` allows it", pair.witness(case))

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from wirecheck.checks.finding import Finding
 from wirecheck.engine.plain.network import Joined
+from wirecheck.engine.question import EVERYWHERE, NOWHERE
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -44,7 +45,7 @@ def joins(view: View) -> frozenset[frozenset[str]]:
 def check(pair: Pair) -> Iterator[Finding]:
     """Fail for each two circuits that a state joins and the matching state before does not."""
     found: set[frozenset[str]] = set()
-    for case in pair.cases:
+    for case in pair.where(EVERYWHERE if joins(pair.after.superposed()) else NOWHERE):
         now = {p for v in pair.views(case.joint) for p in joins(v)}
         fresh = now - found
         if not fresh:
@@ -57,7 +58,7 @@ def check(pair: Pair) -> Iterator[Finding]:
             yield Finding(NAME, f"{one} and {other}", "fail", says, pair.witness(case))
     if not found:
         yield Finding(
-            NAME, "unit", "pass", f"no two circuits are joined that were apart, in {len(pair.cases)} states"
+            NAME, "unit", "pass", f"no two circuits are joined that were apart, in {pair.count} states"
         )
 
 

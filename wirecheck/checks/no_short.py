@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from wirecheck.checks.finding import Finding
+from wirecheck.engine.question import Not, Shorted, every
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -16,13 +17,10 @@ NAME = "no-short"
 
 def check(pair: Pair) -> Iterator[Finding]:
     """Settling ends at a short whatever the order, so the outcomes hold those passed on the way too."""
-    for case in pair.cases:
-        if case.shorted and not case.shorted_before:
-            yield Finding(NAME, "unit", "fail", words(case), pair.witness(case, path(case)))
-            return
-    yield Finding(
-        NAME, "unit", "pass", f"nothing is shorted that was not before, in {len(pair.cases)} states"
-    )
+    for case in pair.where(every(Shorted("after"), Not(Shorted("before")))):
+        yield Finding(NAME, "unit", "fail", words(case), pair.witness(case, path(case)))
+        return
+    yield Finding(NAME, "unit", "pass", f"nothing is shorted that was not before, in {pair.count} states")
 
 
 def path(case: Case) -> tuple[str, ...]:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from wirecheck.checks.feeds import feeds
 from wirecheck.checks.finding import Finding
 from wirecheck.checks.fuses import pardoned
+from wirecheck.engine.question import EVERYWHERE
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -19,7 +20,7 @@ NAME = "no-sneak"
 def check(pair: Pair) -> Iterator[Finding]:
     """One finding for each (X, Y) found, the smallest state of each; a pass where there is none."""
     found: dict[tuple[str, str], Finding] = {}
-    for case in pair.cases:
+    for case in pair.where(EVERYWHERE):
         now = {xy for v in pair.views(case.joint) for xy in feeds(v)}
         if not now:
             continue
@@ -32,7 +33,7 @@ def check(pair: Pair) -> Iterator[Finding]:
     yield from found.values()
     if not found:
         yield Finding(
-            NAME, "unit", "pass", f"no load is fed through another that was not, in {len(pair.cases)} states"
+            NAME, "unit", "pass", f"no load is fed through another that was not, in {pair.count} states"
         )
 
 

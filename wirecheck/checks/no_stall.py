@@ -5,15 +5,15 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from wirecheck.checks.decide import decide
+from wirecheck.checks.picked import volts_word
 from wirecheck.engine.answers import BACKWARD, OVER, STALLS, UNKNOWN, WEAK
-from wirecheck.engine.plain.judge import by_volts
+from wirecheck.engine.question import CoilVolts, some, word
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from wirecheck.checks.finding import Finding
     from wirecheck.checks.pair import Case, Pair
-    from wirecheck.engine.plain.evaluator import View
 
 NAME = "no-stall"
 BAD = frozenset({STALLS, BACKWARD, WEAK, OVER})
@@ -32,6 +32,7 @@ def check(pair: Pair) -> Iterator[Finding]:
             pair,
             NAME,
             name,
+            some(word("after", name, BAD), word("after", name, {UNKNOWN})),
             lambda case, name=name: load_holds(pair, case, name),
             good=f"{name} never hums, turns backward, or is weak or overfed where it was not",
             bad=lambda case, name=name: bad_words(pair, case, name),
@@ -42,6 +43,7 @@ def check(pair: Pair) -> Iterator[Finding]:
             pair,
             NAME,
             name,
+            CoilVolts("after", name, BAD),
             lambda case, name=name: coil_holds(pair, case, name),
             good=f"the coil of {name} has its volts or none",
             bad=lambda case, name=name: f"the coil of {name} is at {coil_word(pair, case, name)} volts",
@@ -63,18 +65,6 @@ def bad_words(pair: Pair, case: Case, name: str) -> str:
     exchanged = any(v.exchanged(name) for v in pair.views(case.joint))
     leads = "; its main and auxiliary leads stand exchanged" if exchanged else ""
     return f"{name} {word}: it {MEANS[word]}{leads}" if word in MEANS else f"{name} {word}"
-
-
-def volts_word(view: View, relay: str) -> str:
-    """The word for the volts across a relay's coil."""
-    from wirecheck.circuit.elements import Coil
-    from wirecheck.engine.plain.solve import value
-
-    plain = view.plain
-    coil = plain.circuit.elements[plain.circuit.relays[relay].coil]
-    assert isinstance(coil, Coil)
-    share = abs(view.across(coil.id, plain.scenario)) / value(coil.volts, plain.scenario)
-    return by_volts(share, WEAK, "on")
 
 
 def coil_word(pair: Pair, case: Case, relay: str) -> str:

@@ -7,9 +7,10 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from wirecheck.checks.finding import Witness
+from wirecheck.checks.picked import picked, picked_by_some
 from wirecheck.engine.holds import holds
 from wirecheck.engine.plain.evaluator import Plain, View
-from wirecheck.engine.plain.explore import Explorer, Joint
+from wirecheck.engine.plain.explore import Explorer, Joint, Race
 from wirecheck.engine.world import World
 from wirecheck.quantity import show
 
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
     from wirecheck.circuit.graph import Changed
     from wirecheck.engine.answers import Outcome, Words
     from wirecheck.engine.holds import Truth
+    from wirecheck.engine.question import Question
     from wirecheck.engine.world import Setting
 
 
@@ -71,6 +73,23 @@ class Pair:
         joints = sorted(self.explorer.came, key=lambda j: self.world.away(j.setting))
         return [self.case(j) for j in joints]
 
+    def where(self, question: Question) -> Iterator[Case]:
+        """The states in which a question holds, those nearest to ordinary operation first."""
+        return (c for c in self.cases if picked(self, question, c))
+
+    def exists(self, question: Question) -> bool:
+        """Does a question hold in some state, against some outcome of the unit before?"""
+        return any(picked_by_some(self, question, c) for c in self.cases)
+
+    def case_of(self, race: Race) -> Case:
+        """A joint state that a race ends in."""
+        return next(self.case(j) for j in self.explorer.came if j.setting == race.setting and j.after in race.after)
+
+    @property
+    def count(self) -> int:
+        """How many joint states are reachable."""
+        return len(self.explorer.came)
+
     def case(self, joint: Joint) -> Case:
         after = self.explorer.words(True, joint.setting, joint.after)
         befores = tuple(self.explorer.words(False, joint.setting, o) for o in joint.befores)
@@ -91,6 +110,13 @@ class Pair:
                 if old + rest in before:
                     names[name] = old + rest
         return names
+
+    @cached_property
+    def words_before(self) -> frozenset[str]:
+        """Every load, and tap of a motor, that has a word before."""
+        loads = self.changed.before.loads.values()
+        taps = (f"{m.name}.{t}" for m in loads for t in getattr(m, "taps", ()))
+        return frozenset((*self.changed.before.loads, *taps))
 
     @cached_property
     def new_name(self) -> dict[str, str]:

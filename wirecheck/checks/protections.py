@@ -8,12 +8,14 @@ from wirecheck.checks.finding import Finding
 from wirecheck.checks.hand import by_hand
 from wirecheck.circuit.bound import InputIs, atoms
 from wirecheck.engine.answers import OFF, SHORT, UNKNOWN
+from wirecheck.engine.question import At, Lies, Not, every, word
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
 
     from wirecheck.checks.pair import Case, Pair
     from wirecheck.circuit.elements import Input
+    from wirecheck.engine.question import Question
 
 NAME = "protections"
 
@@ -28,17 +30,14 @@ def check(pair: Pair) -> Iterator[Finding]:
             yield brought(pair, p)
 
 
-def is_tripped(pair: Pair, p: Input, case: Case) -> bool:
-    """Is P's quantity on the tripped side, beyond both set points; or, without one, its contact tripped?"""
+def on_tripped_side(pair: Pair, p: Input) -> Question:
+    """P's quantity is on the tripped side, beyond both set points; or, without one, its contact is tripped."""
     assert p.tripped is not None
     points = p.set_points
     if points is None or points.quantity not in pair.world.cuts:
-        return pair.world.position(pair.changed.before, p.name, case.setting) == p.tripped
-    low, high = pair.world.interval(
-        points.quantity, case.setting.ranges[pair.world.quantities.index(points.quantity)]
-    )
+        return At("before", p.name, p.tripped)
     above = p.tripped == points.above_moved
-    return low >= points.high if above else high <= points.low
+    return Lies(points.quantity, above, points.high if above else points.low)
 
 
 def removed(pair: Pair, p: Input, load: str) -> bool:
@@ -50,68 +49,51 @@ def removed(pair: Pair, p: Input, load: str) -> bool:
 
 def kept(pair: Pair, p: Input) -> Iterator[Finding]:
     """The pairs of one protection of the unit."""
-    tripped = [c for c in pair.cases if is_tripped(pair, p, c)]
+    tripped = on_tripped_side(pair, p)
     for old, new in [(pair.old_name[n], n) for n in pair.changed.after.loads if n in pair.old_name]:
+        subject = f"{p.name} for {new}"
         if removed(pair, p, old) or removed(pair, p, new):
             says = f"{p.name} no longer protects {new}: `removes_protection` ends it"
-            yield Finding(NAME, f"{p.name} for {new}", "note", says)
-            continue
-        if keeps_off(pair, old, tripped):
-            yield still_off(pair, p, old, new, tripped)
+            yield Finding(NAME, subject, "note", says)
+        elif keeps_off(pair, old, tripped):
+            says = f"{p.name} tripped, and {new} {{word}}: the protection is lost"
+            lost = next(not_off(pair, new, tripped, lambda case: True, subject, says), None)
+            lost = lost or next(where_it_decides(pair, p, old, new), None)
+            yield lost or Finding(NAME, subject, "pass", f"{p.name} tripped keeps {new} off")
         else:
             yield from where_it_decides(pair, p, old, new)
 
 
-def keeps_off(pair: Pair, old: str, tripped: list[Case]) -> bool:
+def keeps_off(pair: Pair, old: str, tripped: Question) -> bool:
     """Is the load off in every state before on the tripped side, and not off in some other?"""
-    if not tripped or any(b.loads[old] not in (OFF, SHORT) for c in tripped for b in c.befores):
-        return False
-    seen = {id(c) for c in tripped}
-    return any(b.loads[old] not in (OFF, SHORT, UNKNOWN) for c in pair.cases if id(c) not in seen for b in c.befores)
+    off = word("before", old, {OFF, SHORT})
+    works = Not(word("before", old, {OFF, SHORT, UNKNOWN}))
+    return (
+        pair.exists(tripped) and not pair.exists(every(tripped, Not(off))) and pair.exists(every(Not(tripped), works))
+    )
 
 
-def still_off(pair: Pair, p: Input, old: str, new: str, tripped: list[Case]) -> Finding:
-    """It must be off after, in every state on the tripped side of the set points before."""
-    subject = f"{p.name} for {new}"
-    for case in tripped:
-        word = case.after.loads[new]
-        if word == UNKNOWN:
-            return Finding(
-                NAME, subject, "unknown", f"{new} may not be off", pair.witness(case), case.why(new)
-            )
-        if word not in (OFF, SHORT):
-            says = f"{p.name} tripped, and {new} {word}: the protection is lost"
-            return Finding(NAME, subject, "fail", says, pair.witness(case, pair.route(case, (new,))))
-    found = next(where_it_decides(pair, p, old, new), None)
-    if found is not None and found.verdict != "pass":
-        return found
-    return Finding(NAME, subject, "pass", f"{p.name} tripped keeps {new} off, in {len(tripped)} states")
+def not_off(
+    pair: Pair, new: str, where: Question, also: Callable[[Case], bool], subject: str, says: str
+) -> Iterator[Finding]:
+    """The first state picked out in which a load is not off after, though it had to be."""
+    for case in pair.where(every(where, Not(word("after", new, {OFF, SHORT})))):
+        if not also(case):
+            continue
+        now = case.after.loads[new]
+        if now == UNKNOWN:
+            yield Finding(NAME, subject, "unknown", f"{new} may not be off", pair.witness(case), case.why(new))
+        else:
+            route = pair.route(case, (new,))
+            yield Finding(NAME, subject, "fail", says.format(word=now), pair.witness(case, route))
 
 
 def where_it_decides(pair: Pair, p: Input, old: str, new: str) -> Iterator[Finding]:
     """In every state before in which P alone keeps the load off, it is off after."""
-    subject = f"{p.name} for {new}"
-    held = 0
-    for case in pair.cases:
-        if pair.world.position(pair.changed.before, p.name, case.setting) != p.tripped:
-            continue
-        if not any(b.loads[old] == OFF for b in case.befores) or not alone(pair, p, old, case):
-            continue
-        held += 1
-        word = case.after.loads[new]
-        if word == UNKNOWN:
-            yield Finding(
-                NAME, subject, "unknown", f"{new} may not be off", pair.witness(case), case.why(new)
-            )
-            return
-        if word not in (OFF, SHORT):
-            says = f"{p.name} alone kept {new} off here; now it {word}"
-            yield Finding(NAME, subject, "fail", says, pair.witness(case, pair.route(case, (new,))))
-            return
-    if held:
-        yield Finding(
-            NAME, subject, "pass", f"{new} is still off where {p.name} alone kept it off, in {held} states"
-        )
+    assert p.tripped is not None
+    where = every(At("before", p.name, p.tripped), word("before", old, {OFF}))
+    says = f"{p.name} alone kept {new} off here; now: {{word}}"
+    yield from not_off(pair, new, where, lambda case: alone(pair, p, old, case), f"{p.name} for {new}", says)
 
 
 def alone(pair: Pair, p: Input, old: str, case: Case) -> bool:

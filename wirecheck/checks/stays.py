@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from wirecheck.checks.finding import Finding, Witness
+from wirecheck.engine.question import Not as NotSo
+from wirecheck.engine.question import every, of
 
 if TYPE_CHECKING:
     from wirecheck.checks.pair import Case, Pair
@@ -15,9 +17,8 @@ if TYPE_CHECKING:
 def stays(pair: Pair, s: BoundSentence) -> Finding:
     """Fail with the states in order; a power failure releases it, and the finding says so."""
     assert s.subject is not None and s.until is not None
-    starts = [
-        c for c in pair.cases if pair.holds(s.condition, c) is True and pair.holds(s.until, c) is not True
-    ]
+    begins = every(of(s.condition, "after"), NotSo(of(s.until, "after")))
+    starts = [c for c in pair.where(begins) if pair.holds(s.condition, c) is True]
     came: dict[Joint, Joint | None] = {c.joint: None for c in starts}
     moves: dict[Joint, str] = {}
     queue = list(came)

@@ -8,9 +8,11 @@ from typing import TYPE_CHECKING
 from wirecheck.checks.feeds import owners, rated
 from wirecheck.checks.finding import Finding
 from wirecheck.circuit.bound import Not, RelayIs
-from wirecheck.circuit.elements import ByCoil, ByPosition, Contact
+from wirecheck.circuit.elements import ByCoil, ByPosition, Contact, Motor
 from wirecheck.circuit.nets import wired
-from wirecheck.engine.answers import IN, OUT, UNKNOWN, WORKING
+from wirecheck.engine.answers import CHATTERS, IN, OUT, UNKNOWN, WORKING
+from wirecheck.engine.question import EVERYWHERE, DelayAt, RelayAt, SameWord, word
+from wirecheck.engine.question import Not as NotSo
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -86,7 +88,7 @@ def moves_something(
 ) -> Finding:
     """Put the other way from some reachable state, the other brought contacts held in any position."""
     others = [g for n, g in groups.items() if n != name and parallel(pair, contacts, g)][:PARALLEL_LIMIT]
-    for case in pair.cases:
+    for case in pair.where(EVERYWHERE):
         for held in product((None, False, True), repeat=len(others)):
             base = frozenset((c, h) for g, h in zip(others, held, strict=True) if h is not None for c in g)
             what = effect(pair, case, contacts, base)
@@ -113,7 +115,7 @@ def together(pair: Pair, groups: dict[str, tuple[str, ...]]) -> Iterator[Finding
             continue
         seen.add(names)
         every = tuple(c for n in sorted(names) for c in groups[n])
-        if not any(jointly(pair, case, every) for case in pair.cases):
+        if not any(jointly(pair, case, every) for case in pair.where(EVERYWHERE)):
             says = f"{' and '.join(sorted(names))} together move no load: something bridges them"
             yield Finding(NAME, " + ".join(sorted(names)), "fail", says)
 
@@ -144,9 +146,10 @@ def difference(pair: Pair, case: Case, base: Turned, put: Turned) -> str:
         ours = [r for r in rests if r[2] == base]
         theirs = [r for r in rests if r[2] == put]
         for here, there in product(ours, theirs):
-            for load, word in here[0].loads.items():
-                if there[0].loads[load] != word and UNKNOWN not in (word, there[0].loads[load]):
-                    return f"{load}: {word} becomes {there[0].loads[load]}"
+            for load, one in here[0].loads.items():
+                other = there[0].loads[load]
+                if other != one and UNKNOWN not in (one, other):
+                    return f"{load}: {one} becomes {other}"
             views = [unit.look(inputs, *o.members[0], t) for _, o, t in (here, there)]
             moved = volts_moved(pair, views[0], views[1])
             if moved:
@@ -168,15 +171,13 @@ def volts_moved(pair: Pair, here: View, there: View) -> str:
 
 def relay_moves(pair: Pair, relay: Relay) -> Finding:
     """A relay that the change brings is in somewhere; an external one also out somewhere, or said not to be."""
-    words = {c.after.relays[relay.name] for c in pair.cases}
+    name = relay.name
+    words = [w for w in (IN, OUT, CHATTERS) if pair.exists(RelayAt("after", name, frozenset({w})))]
     if IN not in words:
-        return Finding(
-            NAME, f"{relay.name} in", "fail", f"{relay.name} is never in, in {len(pair.cases)} states"
-        )
-    if relay.external and OUT not in words and not said_always(pair, relay.name):
-        says = f"{relay.name} is never out, and no sentence `always {relay.name} in` says so"
-        return Finding(NAME, f"{relay.name} out", "fail", says)
-    return Finding(NAME, f"{relay.name} in", "pass", f"{relay.name} is {' and '.join(sorted(words))}")
+        return Finding(NAME, f"{name} in", "fail", f"{name} is never in, in {pair.count} states")
+    if relay.external and OUT not in words and not said_always(pair, name):
+        return Finding(NAME, f"{name} out", "fail", f"{name} is never out, and no sentence `always {name} in` says so")
+    return Finding(NAME, f"{name} in", "pass", f"{name} is {' and '.join(words)}")
 
 
 def said_always(pair: Pair, relay: str) -> bool:
@@ -189,7 +190,7 @@ def said_always(pair: Pair, relay: str) -> bool:
 
 def delay_moves(pair: Pair, delay: Delay) -> Finding:
     """A delay that a contact uses is moved somewhere."""
-    if any(c.after.delays.get(delay.name) for c in pair.cases):
+    if pair.exists(DelayAt("after", delay.name, True)):
         return Finding(NAME, f"{delay.name} moved", "pass", f"{delay.name} moves")
     return Finding(
         NAME, f"{delay.name} moved", "fail", f"{delay.name} is never moved: its contact never acts"
@@ -201,14 +202,12 @@ def loads_run(pair: Pair) -> Iterator[Finding]:
     for load in pair.changed.after.loads.values():
         if not pair.is_brought(load.name) or load.name in pair.changed.terms.retires:
             continue
-        words = {c.after.loads[load.name] for c in pair.cases}
-        if words & WORKING:
+        doubt = next(pair.where(word("after", load.name, {UNKNOWN})), None)
+        if pair.exists(word("after", load.name, WORKING)):
             yield Finding(NAME, load.name, "pass", f"{load.name} runs in some state")
-        elif UNKNOWN in words:
-            fields = tuple(dict.fromkeys(f for c in pair.cases for f in c.why(load.name)))
-            yield Finding(
-                NAME, load.name, "unknown", f"{load.name}: cannot be decided whether it runs", None, fields
-            )
+        elif doubt is not None:
+            says = f"{load.name}: cannot be decided whether it runs"
+            yield Finding(NAME, load.name, "unknown", says, None, doubt.why(load.name))
         else:
             yield Finding(NAME, load.name, "fail", f"{load.name} is new and runs in no state")
 
@@ -218,9 +217,13 @@ def affected(pair: Pair) -> Iterator[Finding]:
     for name in pair.changed.terms.affects:
         new = pair.new_name.get(name, name)
         old = pair.old_name.get(new, new)
-        if any(
-            new not in c.after.loads or any(b.loads.get(old) != c.after.loads[new] for b in c.befores)
-            for c in pair.cases
-        ):
+        known = new in {*pair.changed.after.loads, *taps(pair)} and old in pair.words_before
+        if not known or pair.exists(NotSo(SameWord(old, new))):
             continue
         yield Finding(NAME, name, "note", f"{name} stands in `affects` and does as before in every state")
+
+
+def taps(pair: Pair) -> set[str]:
+    """The names of the taps of the motors after: BLW.high."""
+    motors = pair.changed.after.loads.values()
+    return {f"{m.name}.{t}" for m in motors if isinstance(m, Motor) for t in m.taps}

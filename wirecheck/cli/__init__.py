@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, NoReturn
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from wirecheck.problem import BadInput
+
 # contract section 6; 70 and 130 as a shell knows them (sysexits.h EX_SOFTWARE; 128 + SIGINT).
 PASS, FAIL, BAD_INPUT, NOT_DECIDED, OUR_FAULT, INTERRUPTED = 0, 1, 2, 3, 70, 130
 
@@ -43,11 +45,10 @@ def _run(args: Sequence[str] | None) -> int:
     return code if isinstance(code, int) else PASS
 
 
-def _bad_input(bad: Exception) -> int:
+def _bad_input(bad: BadInput) -> int:
     from wirecheck.cli.output import complain
-    from wirecheck.problem import BadInput, render
+    from wirecheck.problem import render
 
-    assert isinstance(bad, BadInput)
     complain("\n".join(render(problem, bad.texts) for problem in bad.problems))
     return BAD_INPUT
 
@@ -62,7 +63,7 @@ def _our_fault(error: Exception) -> int:
         return NOT_DECIDED
     told = "".join(traceback.format_exception(error))
     complain(
-        f"{told}\nThis is a fault of wirecheck, not of your files, and no verdict. Please keep the files, the "
-        "command and the lines above, and report them."
+        f"{told}\nThis is a fault of wirecheck, not of your files, and no verdict. Please keep "
+        "the files, the command and the lines above, and report them."
     )
     return OUR_FAULT

@@ -10,7 +10,6 @@ from wirecheck.cli import output
 
 app = typer.Typer(
     name="wirecheck",
-    help="Verifies a wiring change on heating, cooling or refrigeration equipment before it is made.",
     add_completion=False,
     no_args_is_help=True,
     rich_markup_mode=None,
@@ -30,11 +29,26 @@ Json = Annotated[
 ]
 
 EXITS = {"pass": 0, "fail": 1, "unknown": 3}
+PICTURES = (".svg", ".dot")
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        from importlib.metadata import PackageNotFoundError, version
+
+        try:
+            output.say(f"wirecheck {version('wirecheck')}")
+        except PackageNotFoundError:
+            output.say("wirecheck, not installed")
+        raise typer.Exit
 
 
 @app.command()
 def verify(unit: Unit, change: Change, json: Json = None) -> int:
-    """Is the change right? Exit 0 pass, 1 fail, 3 not decided, 2 bad input."""
+    """Is the change right? The main job.
+
+    Exit code 0 pass, 1 fail, 3 not decided, 2 bad input.
+    """
     from wirecheck import api
     from wirecheck.report import as_json, verdict
 
@@ -66,16 +80,19 @@ def lift(
     load: Annotated[str, typer.Argument(metavar="LOAD", help="The load that is to stop: FAN.")],
     json: Json = None,
 ) -> int:
-    """Which conductor, opened alone, stops a load and touches nothing else?"""
+    """Which conductor to lift to stop a load.
+
+    For every conductor, what opening it alone does to the load and to everything else.
+    """
     from wirecheck import api
     from wirecheck.report import as_json, lifting
 
-    circuit, answer, advice = api.lift(unit, load)
+    answer, advice = api.lift(unit, load)
     if json is not None:
-        says = lifting.short(circuit, answer, advice)
+        says = lifting.short(answer, advice)
         output.deliver(as_json.text(as_json.lift(answer, advice, says)), json)
     else:
-        output.show(lifting.page(circuit, answer, advice, output.width()))
+        output.show(lifting.page(answer, advice, output.width()))
     return 0
 
 
@@ -106,3 +123,78 @@ def meter(
     else:
         output.show(lines)
     return 0
+
+
+@app.command()
+def draw(
+    unit: Unit,
+    change: MaybeChange = None,
+    *,
+    out: Annotated[str, typer.Option("-o", "--out", metavar="FILE", help="The picture: .svg or .dot.")],
+) -> int:
+    """A ladder drawing, before and after a change."""
+    from pathlib import Path
+
+    from wirecheck import api
+
+    ending = Path(out).suffix.lower()
+    if ending not in PICTURES:
+        raise typer.BadParameter(f"{out!r} must end in {' or '.join(PICTURES)}", param_hint="-o")
+    output.deliver(api.draw(unit, change, ending), out)
+    return 0
+
+
+@app.command()
+def explain(
+    code: Annotated[str | None, typer.Argument(metavar="[CODE]", help="An error's code.")] = None,
+) -> int:
+    """What an error's code means, by example."""
+    from wirecheck import api
+    from wirecheck.report import catalogue
+
+    if code is None:
+        output.show(catalogue.codes(api.codes(), output.width()))
+    else:
+        output.say(api.explain(code).rstrip("\n"))
+    return 0
+
+
+@app.command()
+def devices(
+    name: Annotated[str | None, typer.Argument(metavar="[TYPE]", help="One device type.")] = None,
+) -> int:
+    """The built-in device types, and what each takes."""
+    from wirecheck import api
+    from wirecheck.report import catalogue
+
+    if name is None:
+        output.show(catalogue.devices(api.devices(), output.width()))
+    else:
+        output.show(catalogue.device(api.device(name), output.width()))
+    return 0
+
+
+@app.command()
+def schemas(
+    folder: Annotated[str, typer.Argument(metavar="DIR", help="The folder to write them to.")],
+) -> int:
+    """Write the JSON schemas for editors."""
+    from pathlib import Path
+
+    from wirecheck import api
+
+    for name, text in api.schemas().items():
+        output.write(Path(folder) / name, text)
+    return 0
+
+
+@app.callback()
+def main(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version and exit.")
+    ] = False,
+) -> None:
+    """Verifies a wiring change on heating, cooling or refrigeration equipment before it is made.
+
+    Exit codes: 0 pass or done, 1 fail, 2 bad input, 3 not decided, 70 a fault of wirecheck itself.
+    """

@@ -85,7 +85,7 @@ def deliver(text: str, target: str) -> None:
 
 
 def write(path: Path, text: str) -> None:
-    """Write a file aside and put it in place at once, so that nothing half written is left. Raises BadInput."""
+    """Write a file aside, then put it in place, so that nothing is left half written. Raises BadInput."""
     place = Place(str(path))
     if path.is_dir():
         message = "this is a directory; give the name of a file in it."

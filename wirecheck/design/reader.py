@@ -20,6 +20,7 @@ from wirecheck.problem import BadInput, Place, Problem
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+LONG = 100_000  # characters; the plain parser would take seconds for more
 COMMENT = re.compile(r"(^|[ \t])#.*")
 LOADER: Any = getattr(
     yaml, "CSafeLoader", yaml.SafeLoader
@@ -115,10 +116,12 @@ def _refuse_tabs(text: str, file: str) -> None:
 def _syntax(text: str, file: str, error: yaml.YAMLError) -> Problem:
     """The problem of a text that is no YAML, in the words of the plain parser on every machine."""
     try:
-        for _ in yaml.parse(text, Loader=yaml.SafeLoader):
-            pass
+        if len(text) < LONG:
+            _Builder(text, file).build(yaml.parse(text, Loader=yaml.SafeLoader))
     except yaml.YAMLError as plain:
         error = plain
+    except BadInput as deep:  # the C parser gives up on depth by itself
+        return deep.problems[-1]
     if isinstance(error, yaml.MarkedYAMLError):
         mark = error.problem_mark or error.context_mark
         place = Place(file, mark.line + 1, mark.column + 1) if mark else Place(file)

@@ -55,6 +55,7 @@ class Types(Mapping[str, DeviceType]):
 
     def __init__(self, own: Mapping[str, DeviceType] | None = None) -> None:
         self.own = dict(own or {})
+        self._fields: dict[str, type[Device]] = {}
 
     def __getitem__(self, name: str) -> DeviceType:
         return self.own[name] if name in self.own else built_in(name)
@@ -67,7 +68,11 @@ class Types(Mapping[str, DeviceType]):
 
     def fields(self, name: str) -> type[Device]:
         """The model of a device of the type. Raises KeyError."""
-        return fields_of(self.own[name], name) if name in self.own else built_in_fields(name)
+        if name not in self.own:
+            return built_in_fields(name)
+        if name not in self._fields:
+            self._fields[name] = fields_of(self.own[name], name)
+        return self._fields[name]
 
 
 def resolve(

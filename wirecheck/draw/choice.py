@@ -11,6 +11,7 @@ from wirecheck.circuit.elements import (
     Coil,
     Contact,
     Link,
+    Motor,
     Resistor,
     Transformer,
     Winding,
@@ -42,13 +43,19 @@ def symbol(circuit: Circuit, element: Element) -> tuple[str, str]:
         case Capacitor():
             return "capacitor", ""
         case Winding():
-            return "winding", ""
+            return ("motor", "M") if single_motor(circuit, element) is not None else ("winding", "")
         case Transformer():
             return "transformer", ""
         case Link():
             return "link", ""
         case _:
             assert_never(element)
+
+
+def single_motor(circuit: Circuit, winding: Winding) -> Motor | None:
+    """The motor that has this one winding."""
+    motors = (m for m in circuit.loads.values() if isinstance(m, Motor))
+    return next((m for m in motors if m.kind == "1ph" and m.main == (winding.id,)), None)
 
 
 def _coil_letters(circuit: Circuit, coil: Coil) -> str:

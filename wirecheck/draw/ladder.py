@@ -21,7 +21,8 @@ from wirecheck.draw.pieces import (
     Symbol,
     moved,
 )
-from wirecheck.draw.rows import END_GAP, LEFT, RIGHT
+from wirecheck.draw.place import rows
+from wirecheck.draw.rows import END_GAP, LEFT, RIGHT, end_text
 from wirecheck.draw.rungs import LOOSE, SUPPLY
 from wirecheck.draw.sections import plan
 from wirecheck.draw.tables import CAUTION, Lines, conductors, letters_key, lines_of
@@ -115,19 +116,13 @@ def section_pieces(face: Face, whole: Plan, section: Section) -> list[Piece]:
         pieces = _rails(face, section)
     else:
         pieces = [Label(f"title {section.key}", title_of(section.key), LEFT, section.top + NAME, NAME, bold=True)]
-    heights = {y for one in section.sets for y in _heights(one)}
+    heights = {y for one in there for y, _ in rows(one.placed)}
     for number, y in whole.numbers:
         if y in heights:
             pieces.append(Label(f"number {number}", str(number), LEFT - 4, y + 4, anchor="end"))
     for one in there:
         pieces.extend(_set_pieces(face, whole, one))
     return pieces
-
-
-def _heights(one: Set) -> set[float]:
-    from wirecheck.draw.place import rows
-
-    return {y for y, _ in rows(one.placed)}
 
 
 def _rails(face: Face, section: Section) -> list[Piece]:
@@ -203,7 +198,7 @@ def _end(pen: Pen, whole: Plan, one: Set, right: bool) -> None:
     tree = one.row.rung.tree
     terminal = min(pen.face.ends(tree, right))[1]
     pen.pieces.append(End(f"end {terminal}", terminal, x, y))
-    pen.label(f"end {terminal} {right}", pen.face.end_text(tree, right), at, y + 4, anchor=anchor)
+    pen.label(f"end {terminal} {right}", end_text(pen.face, one.row.rung, right), at, y + 4, anchor=anchor)
 
 
 def _line_before(whole: Plan, fold: str) -> int:

@@ -84,7 +84,8 @@ class Face:
             relays = (r.name for r in self.circuit.relays.values() if r.coil == element.id)
             return next(relays, self._load_of(element) or element.device)
         if isinstance(element, Winding):
-            return element.id
+            motor = choice.single_motor(self.circuit, element)
+            return element.id if motor is None else motor.name
         return self._load_of(element) or element.device
 
     def _load_of(self, element: Element) -> str | None:
@@ -148,22 +149,21 @@ class Face:
         return tuple(sorted(found, key=list(order).index))
 
     def wire_text(self, wires: tuple[str, ...], detail: int) -> str:
-        """What is written at a stretch. detail 2: name, colour, gauge; 1: name; 0: nothing unless it is marked."""
-        shown = [w for w in wires if detail or w in self.marks.wires]
+        """What is written at a stretch. 2: name, colour, gauge; 1: name; else only what is marked."""
+        shown = [w for w in wires if detail > 0 or w in self.marks.wires]
         return " · ".join(self._wire_words(w, detail) for w in shown)
 
     def _wire_words(self, wire: str, detail: int) -> str:
         part = self.circuit.conductors[wire]
-        if detail < 2:
+        if detail < 2 or (part.color is None and part.gauge is None):
             return fitted(wire, LONGEST_WIRE, TEXT)
         return f"{fitted(wire, LONGEST_WIRE, TEXT)} {colour_letters(part.color)} {gauge_number(part.gauge)}".strip()
 
-    def plate(self, wires: tuple[str, ...]) -> tuple[Mark, str]:
-        """The mark of a stretch: that of its first marked conductor, with the numbers of all."""
+    def plates(self, wires: tuple[str, ...]) -> tuple[Mark, tuple[str, ...]]:
+        """The mark of a stretch: that of its first marked conductor; and a plate for each that is marked."""
         marked = [self.marks.wires[w] for w in wires if w in self.marks.wires]
-        if not marked:
-            return "", ""
-        return marked[0][0], " ".join(dict.fromkeys(text for _, text in marked))
+        texts = tuple(dict.fromkeys(text for _, text in marked))
+        return (marked[0][0], texts) if marked else ("", ())
 
     # --- where lines go on elsewhere ---
 

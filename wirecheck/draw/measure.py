@@ -16,8 +16,12 @@ if TYPE_CHECKING:
     from wirecheck.draw.look import Face, Look
 
 CELL = 54.0  # least width of an element with its leads
+TIGHT = 40.0  # the same where room is short
+PLATE_STEP = PLATE_HEIGHT + 2
+PLATE_UP = 3.5  # from the name of a device to the plate above it
 SPARE = 3.0  # clear of every label on either side
 ROW_GAP = 6.0  # between branches
+LABELS_UP = 11.5  # the labels of lines reach so high
 TAG_UP = 4.0  # from ink to the baseline of the name above it
 TAG_TALL = 9.5  # of the name, above its baseline
 TERMINAL_DOWN = 11.0  # baseline of terminals below the line
@@ -29,8 +33,9 @@ LONGEST_TERMINAL = 60.0
 
 @dataclass(frozen=True, slots=True)
 class Free:
-    """What is free at one end of a cell: beside the names (top) and beside the symbol (line)."""
+    """What is free at one end of a cell: beside plates (over), names (top) and the symbol (line)."""
 
+    over: float = 0.0
     top: float = 0.0
     line: float = 0.0
 
@@ -56,7 +61,7 @@ class Cell:
 
 
 class Measure:
-    """Measures trees for some faces; `detail` as in Face.wire_text."""
+    """Measures trees for some faces; `detail` as in Face.wire_text, and below 0 for narrow cells too."""
 
     def __init__(self, faces: Sequence[Face], detail: int) -> None:
         self.faces = faces
@@ -82,12 +87,14 @@ class Measure:
 
     def _leaf(self, tree: Leaf) -> Cell:
         looks = [face.look(tree) for face in self._showing(tree)]
-        wide = max(CELL, *(leaf_width(look) for look in looks))
-        tags = max(max(tag_width(look), plate_width(look.plate) if look.plate else 0) for look in looks)
-        side = max(look.shape.side for look in looks)
-        free = Free((wide - tags) / 2, wide / 2 - side)
-        up = max(max(look.shape.top, 9.0) + tag_height(look) for look in looks)
-        return Cell(tree, wide, up, max(leaf_depth(look) for look in looks), free, free, centre=wide / 2, load=looks[0].load)
+        wide = max(CELL if self.detail >= 0 else TIGHT, *(leaf_width(look) for look in looks))
+        tag = max(tag_width(look) for look in looks)
+        plate = max(plate_width(look.plate) if look.plate else 0.0 for look in looks)
+        side = max(leaf_side(look) for look in looks)
+        free = Free((wide - plate) / 2, (wide - tag) / 2, wide / 2 - side)
+        up = max(max(look.shape.top, LABELS_UP) + tag_height(look) for look in looks)
+        down = max(leaf_depth(look) for look in looks)
+        return Cell(tree, wide, up, down, free, free, centre=wide / 2, load=looks[0].load)
 
     # --- in line ---
 
@@ -100,13 +107,21 @@ class Measure:
                 need = self.need(face, parts[i], parts[j])
                 gaps[j - 1] += max(0.0, need - between)
         wide = sum(part.width for part in parts) + sum(gaps)
-        up = max(*(part.up for part in parts), self._line_up(tree))
+        up = max(*(part.up for part in parts), self._line_up(parts))
         down = max(part.down for part in parts)
         return Cell(tree, wide, up, down, parts[0].left, parts[-1].right, parts, tuple(gaps))
 
-    def _line_up(self, tree: Tree) -> float:
-        """Height of the labels of lines: more where a plate may stand above them."""
-        return 29.0 if any(face.marks.wires for face in self._showing(tree)) else 14.0
+    def _line_up(self, parts: Sequence[Cell]) -> float:
+        """Height of the labels of the lines beside these cells: plates stand above them."""
+        most = max((self._most_plates(face, part) for part in parts for face in self.faces), default=0)
+        return 14.0 + most * PLATE_STEP
+
+    @staticmethod
+    def _most_plates(face: Face, part: Cell) -> int:
+        if not face.shows(part.tree):
+            return 0
+        ends = [face.ends(part.tree, right) for right in (False, True)]
+        return max((len(face.plates(face.wires(face.wiring.net(min(e)[1]), e))[1]) for e in ends if e), default=0)
 
     def need(self, face: Face, left: Cell | None, right: Cell | None) -> float:
         """Length that the stretch between two cells needs beyond what is free in them; None: a bar or rail."""
@@ -114,11 +129,15 @@ class Measure:
         ends += [face.ends(right.tree, right=False)] if right is not None else []
         net = face.net(left.tree, right=True) if left is not None else self._left_net(face, right)
         wires = face.wires(net, *ends)
-        text, plate = face.wire_text(wires, self.detail), face.plate(wires)[1]
+        text, plates = face.wire_text(wires, self.detail), face.plates(wires)[1]
         first, second = left.right if left else Free(), right.left if right else Free()
-        along = width(text, TEXT) + 2 * SPARE - first.line - second.line if text else 0.0
-        above = plate_width(plate) + 2 * SPARE - first.top - second.top if plate else 0.0
-        return max(0.0, along, above)
+        needs = [0.0]
+        if text:
+            needs.append(width(text, TEXT) + 2 * SPARE - first.line - second.line)
+        for number, plate in enumerate(plates):
+            free = first.top + second.top if number == 0 else min(first.top, first.over) + min(second.top, second.over)
+            needs.append(plate_width(plate) + 2 * SPARE - free)
+        return max(needs)
 
     @staticmethod
     def _left_net(face: Face, cell: Cell | None) -> str:
@@ -156,15 +175,18 @@ class Measure:
         names = [motor_terminals(face, tree) for face in faces]
         common = max(outer_width(n[0]) for n in names)
         main = max(outer_width(n[1]) for n in names)
-        tags = max(tag, *plates) if plates else tag
+        tags = max([tag, *plates])
         centre = max(CELL / 2, MOTOR_RADIUS + common, tags / 2 + 2)
         before, after = self._below_leads(tree, below)
-        beyond = max(MOTOR_RADIUS + 8 + main + self._main_need(tree), tags / 2 + 2, before + below.width + after)
+        beyond = max(
+            MOTOR_RADIUS + max(main + 2, self._main_need(tree)), tags / 2 + 2, before + below.width + after
+        )
         wide = max(centre + beyond, width(taps_text(tree), TEXT) + 4)
         drop = MOTOR_RADIUS + 4 + max(below.up, 14.0)
         down = drop + below.down + (NOTE_STEP + 2 if tree.unused else 0)
-        up = MOTOR_RADIUS + TAG_UP + TAG_TALL + (PLATE_HEIGHT + 2 if plates else 0)
-        free = Free(centre - tags / 2, centre - MOTOR_RADIUS - 1)
+        up = MOTOR_RADIUS + TAG_UP + TAG_TALL + (PLATE_HEIGHT + PLATE_UP if plates else 0)
+        up = max(up, 14.0 + PLATE_STEP * self._main_plates(tree))
+        free = Free(centre - tags / 2, centre - max(tag / 2, MOTOR_RADIUS + 1), centre - MOTOR_RADIUS - 1)
         cell = Cell(tree, wide, up, down, free, Free(), (below,), (before, after), (drop,), centre)
         return self._mirrored(cell) if tree.mirrored else cell
 
@@ -179,9 +201,13 @@ class Measure:
         for face in self._showing(tree):
             net = face.net(tree.main, right=not tree.mirrored)
             wires = face.wires(net, face.ends(tree.main, right=not tree.mirrored))
-            text, plate = face.wire_text(wires, self.detail), face.plate(wires)[1]
-            needs.append(max(width(text, TEXT), plate_width(plate) if plate else 0) + 2 * SPARE)
+            text, plates = face.wire_text(wires, self.detail), face.plates(wires)[1]
+            needs.append(max(width(text, TEXT), *(plate_width(p) for p in ("", *plates))) + 2 * SPARE)
         return max(needs)
+
+    def _main_plates(self, tree: Motor) -> int:
+        """How many plates stand above each other on the main lead."""
+        return max(self._most_plates(face, Cell(tree.main, 0, 0, 0)) for face in self.faces)
 
     def _below_leads(self, tree: Motor, below: Cell) -> tuple[float, float]:
         aux = Cell(tree.aux, 0, 0, 0)
@@ -210,7 +236,7 @@ class Measure:
         name = width(tag_text(tree.name), NAME, bold=True)
         plates = [plate_width(p) for face in self._showing(tree) if (p := face.motor_mark(tree.name)[1])]
         # T2 outside the circle at its left, the name at its right.
-        centre = wide + 18 + MOTOR_RADIUS
+        centre = wide + 22 + MOTOR_RADIUS
         total = centre + MOTOR_RADIUS + 4 + max([name, *plates])
         gaps = tuple(lead for pair in leads for lead in pair)
         return Cell(tree, total, chains[0].up, drops[-1] + chains[-1].down, parts=tuple(chains), gaps=gaps,
@@ -234,22 +260,35 @@ def tag_width(look: Look) -> float:
 
 def tag_height(look: Look) -> float:
     """Above the ink: the name, and a plate above that."""
-    return TAG_UP + TAG_TALL + (PLATE_HEIGHT + 2 if look.plate else 0)
+    return TAG_UP + TAG_TALL + (PLATE_HEIGHT + PLATE_UP if look.plate else 0)
+
+
+def leaf_side(look: Look) -> float:
+    """How far ink reaches to the side: that of the symbol, or of the frame round a new one."""
+    return look.shape.side + (_terminals(look) + 6 if look.mark == "new" else 0)
+
+
+def _terminals(look: Look) -> float:
+    return max(width(terminal_text(look.left), TEXT), width(terminal_text(look.right), TEXT))
 
 
 def leaf_width(look: Look) -> float:
     """Of one element: its name, its terminals beside the ink, what is written below it."""
-    terminals = max(width(terminal_text(look.left), TEXT), width(terminal_text(look.right), TEXT))
     below = max([width(note, TEXT) for note in look.notes], default=0.0)
     plate = plate_width(look.plate) if look.plate else 0.0
-    return max(tag_width(look) + 4, 2 * (look.shape.side + terminals + 3), below + 4, plate + 4)
+    ink = 2 * max(look.shape.side + _terminals(look) + 2, leaf_side(look) + 3)
+    return max(tag_width(look) + 4, ink, below + 4, plate + 4)
 
 
 def leaf_depth(look: Look) -> float:
     """Below the line: terminals, the actuator, set points, and the lines of coil or contacts."""
     lines = len(look.notes) + (1 if refers(look) else 0)
-    start = max(look.shape.bottom + 1, TERMINAL_DOWN + 3)
-    return start + lines * NOTE_STEP
+    return below_ink(look) + lines * NOTE_STEP
+
+
+def below_ink(look: Look) -> float:
+    """Where what is written below an element begins: clear of ink, terminals and the frame of a new one."""
+    return max(look.shape.bottom + 1, TERMINAL_DOWN + 3) + (4 if look.mark == "new" else 0)
 
 
 def refers(look: Look) -> bool:
@@ -267,7 +306,7 @@ def motor_terminals(face: Face, tree: Motor) -> tuple[str, str, str]:
 
 def outer_width(name: str) -> float:
     """A terminal of one letter stands inside the circle."""
-    return width(name, TEXT) + 5 if len(name) > 1 else 0.0
+    return width(name, TEXT) + 7 if len(name) > 1 else 0.0
 
 
 def taps_text(tree: Motor) -> str:

@@ -7,11 +7,16 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from wirecheck.draw.measure import (
+    LABELS_UP,
     MOTOR_RADIUS,
     NOTE_STEP,
+    PLATE_STEP,
+    PLATE_UP,
     TAG_TALL,
     TAG_UP,
     TERMINAL_DOWN,
+    below_ink,
+    leaf_side,
     motor_terminals,
     refers,
     tag_text,
@@ -45,7 +50,13 @@ if TYPE_CHECKING:
 
 Ends = frozenset[tuple[str, str]]  # ends of edges: key and terminal
 NONE: Ends = frozenset()
+Clear = tuple[float, float, float]  # x beside plates, names, symbols
 Stop = tuple["Placed | None", float, Ends]  # a cell, or a place and the ends of edges there
+
+
+def plate_reach(text: str) -> float:
+    """Half the width of a device's plate, if it has one."""
+    return plate_width(text) / 2 if text else 0.0
 
 
 class Pen:
@@ -94,19 +105,20 @@ class Pen:
             return placed.centre + (MOTOR_RADIUS if right else -MOTOR_RADIUS)
         return placed.x1 if right else placed.x0
 
-    def _clear(self, placed: Placed, right: bool) -> tuple[float, float]:
-        """Where names and where the symbol leave off: the room for labels beside a cell, above and on the line."""
+    def _clear(self, placed: Placed, right: bool) -> Clear:
+        """Where plates, names and the symbol leave off: room for labels beside a cell, by height."""
         tree, sign = placed.cell.tree, 1 if right else -1
         if isinstance(tree, Leaf):
             look = self.face.look(tree)
-            tags = max(tag_width(look), plate_width(look.plate) if look.plate else 0) / 2
-            return placed.centre + sign * tags, placed.centre + sign * look.shape.side
-        if isinstance(tree, Motor) and tree.mirrored == right:
-            plate = self.face.motor_mark(tree.name)[1]
-            tags = max(width(tag_text(tree.name), NAME, bold=True), plate_width(plate) if plate else 0) / 2
-            return placed.centre + sign * tags, placed.centre + sign * (MOTOR_RADIUS + 1)
-        edge = self._edge(placed, right)
-        return edge, edge
+            reach = plate_reach(look.plate), tag_width(look) / 2, leaf_side(look)
+        elif isinstance(tree, Motor) and tree.mirrored == right:
+            tag = max(width(tag_text(tree.name), NAME, bold=True) / 2, MOTOR_RADIUS + 1)
+            reach = plate_reach(self.face.motor_mark(tree.name)[1]), tag, MOTOR_RADIUS + 1
+        else:
+            edge = self._edge(placed, right)
+            return edge, edge, edge
+        over, top, line = (placed.centre + sign * r for r in reach)
+        return over, top, line
 
     def _stretch(self, net: str, y: float, left: Stop, right: Stop) -> None:
         """A stretch of a net between two stops: a cell, or a place with the ends of edges there."""
@@ -115,25 +127,29 @@ class Pen:
             near.append(self.face.ends(cell.cell.tree, right=is_left) if cell is not None else ends)
         start = self._edge(left[0], True) if left[0] is not None else left[1]
         end = self._edge(right[0], False) if right[0] is not None else right[1]
-        first = self._clear(left[0], True) if left[0] is not None else (start, start)
-        second = self._clear(right[0], False) if right[0] is not None else (end, end)
-        self.line(net, ((start, y), (end, y)), near, (first[1] + second[1]) / 2, (first[0] + second[0]) / 2)
+        first = self._clear(left[0], True) if left[0] is not None else (start, start, start)
+        second = self._clear(right[0], False) if right[0] is not None else (end, end, end)
+        self.line(net, ((start, y), (end, y)), near, first, second)
 
     def line(
-        self, net: str, points: tuple[tuple[float, float], ...], near: list[Ends], text_x: float,
-        plate_x: float,
-    ) -> None:  # fmt: skip
-        """A polyline of a net, its label above its first point's height."""
+        self, net: str, points: tuple[tuple[float, float], ...], near: list[Ends], left: Clear, right: Clear
+    ) -> None:
+        """A polyline of a net; its labels above its first point, between what is clear at the left and right."""
         wires = self.face.wires(net, *near)
-        mark, plate = self.face.plate(wires)
+        mark, plates = self.face.plates(wires)
         self.pieces.append(Stretch(net, points, wires, mark))
         if self._named.issuperset(wires):
             return  # a line drawn in several stretches is named once
         self._named.update(wires)
         text, y = self.face.wire_text(wires, self.detail), points[0][1]
-        self.label(f"wire {' '.join(wires)}", text, text_x, y - 4, anchor="middle")
-        if plate:
-            self.pieces.append(Plate(f"plate {wires[0]}", " ".join(wires), plate, plate_x, y - 21))
+        self.label(f"wire {' '.join(wires)}", text, (left[2] + right[2]) / 2, y - 4, anchor="middle")
+        for number, plate in enumerate(plates):
+            first, second = left[1], right[1]
+            if number:  # as high as the plates of devices
+                first, second = max(left[0], left[1]), min(right[0], right[1])
+            at = y - 14 - PLATE_HEIGHT / 2 - number * PLATE_STEP
+            key = f"plate {wires[0]} {number}"
+            self.pieces.append(Plate(key, " ".join(wires), plate, (first + second) / 2, at))
 
     def label(self, key: str, text: str, x: float, y: float, **style: object) -> None:
         if text:
@@ -159,22 +175,31 @@ class Pen:
         box = Box(x - shape.side, y - shape.top, x + shape.side, y + shape.bottom)
         self.pieces.append(
             Symbol(look.key, look.elements, look.symbol, x, y, ends, box, look.letters, look.flipped, look.mark,
-                   look.says)
+                   look.says, frame=self._frame(look, box))
         )  # fmt: skip
-        top = y - max(shape.top, 9.0) - TAG_UP
+        top = y - max(shape.top, LABELS_UP) - TAG_UP
         self.label(f"tag {look.key}", tag_text(look.tag), x, top, size=NAME, bold=True, anchor="middle", whole=look.tag)
         if look.plate:
             self.pieces.append(
-                Plate(f"plate {look.key}", look.key, look.plate, x, top - TAG_TALL - 2 - PLATE_HEIGHT / 2)
+                Plate(f"plate {look.key}", look.key, look.plate, x, top - TAG_TALL - PLATE_UP - PLATE_HEIGHT / 2)
             )
         for terminal, sign, anchor in ((look.left, -1, "end"), (look.right, 1, "start")):
             name = terminal_text(terminal)
             self.label(f"at {look.key} {terminal}", name, x + sign * (shape.side + 1), y + TERMINAL_DOWN, anchor=anchor)
         self._below(look, x, y)
 
+    @staticmethod
+    def _frame(look: Look, box: Box) -> Box | None:
+        """Round what is new: clear of its terminals."""
+        if look.mark != "new":
+            return None
+        clear = leaf_side(look) - look.shape.side - 2
+        bottom = max(box.bottom, box.top + look.shape.top + TERMINAL_DOWN + 3)
+        return Box(box.left - clear, box.top - 2, box.right + clear, bottom)
+
     def _below(self, look: Look, x: float, y: float) -> None:
         """Set points; under a contact its coil's line, under a coil the lines of its contacts."""
-        down = y + max(look.shape.bottom + 1, TERMINAL_DOWN + 3) + 0.8 * TEXT
+        down = y + below_ink(look) + 0.8 * TEXT
         for number, note in enumerate(look.notes):
             self.label(f"set {look.key} {number}", note, x, down + number * NOTE_STEP, anchor="middle")
         down += len(look.notes) * NOTE_STEP
@@ -227,7 +252,7 @@ class Pen:
         self.label(f"tag {tree.name}", tag_text(tree.name), x, top, size=NAME, bold=True, anchor="middle", whole=tree.name)
         if plate:
             self.pieces.append(
-                Plate(f"plate {tree.name}", tree.name, plate, x, top - TAG_TALL - 2 - PLATE_HEIGHT / 2)
+                Plate(f"plate {tree.name}", tree.name, plate, x, top - TAG_TALL - PLATE_UP - PLATE_HEIGHT / 2)
             )
         self._motor_letters(tree, x, y, sign)
         self._main_lead(tree, main, x + sign * MOTOR_RADIUS, y, far)
@@ -241,8 +266,10 @@ class Pen:
         x, y, r = motor.x, motor.y, MOTOR_RADIUS + 1
         names = [(terminal_text(t), ex - x, ey - y) for t, ex, ey in motor.ends]
         pins = tuple((name, 0.63 * dx, 0.63 * dy) for name, dx, dy in names if len(name) == 1)
+        box = Box(x - r, y - r, x + r, y + r)
+        frame = Box(x - r - 2, y - r - 2, x + r + 2, y + r + 2) if motor.mark == "new" else None
         says = f"{motor.key}: motor, {', '.join(t for t, _, _ in motor.ends)}"
-        self.pieces.append(replace(motor, box=Box(x - r, y - r, x + r, y + r), pins=pins, says=says))
+        self.pieces.append(replace(motor, box=box, pins=pins, says=says, frame=frame))
 
     def _motor_letters(self, tree: Motor, x: float, y: float, sign: int) -> None:
         """One letter: inside the circle at its lead; longer: outside, below the lead."""
@@ -251,7 +278,7 @@ class Pen:
             key = f"at {tree.name} {name}"
             if len(name) > 1:
                 anchor = "start" if side > 0 else "end"
-                self.label(key, name, x + side * (MOTOR_RADIUS + 2), y + TERMINAL_DOWN, anchor=anchor)
+                self.label(key, name, x + side * (MOTOR_RADIUS + 5), y + TERMINAL_DOWN, anchor=anchor)
         if len(aux) > 1:
             anchor = "end" if sign > 0 else "start"
             self.label(f"at {tree.name} {aux}", aux, x - sign * 3, y + MOTOR_RADIUS + 12, anchor=anchor)
@@ -259,8 +286,7 @@ class Pen:
     def _main_lead(self, tree: Motor, main: str, x: float, y: float, far: float) -> None:
         net = self.face.wiring.net(main)
         near = self.face.ends(tree.main, right=not tree.mirrored)
-        middle = (x + far) / 2
-        self.line(net, ((x, y), (far, y)), [near], middle, middle)
+        self.line(net, ((x, y), (far, y)), [near], (x, x, x), (far, far, far))
 
     def _below_motor(self, tree: Motor, placed: Placed, below: Placed, x: float, far: float) -> None:
         """Down from the circle, along what stands in line with the aux winding, and back up to the main lead."""
@@ -298,7 +324,7 @@ class Pen:
             self.pieces.append(Plate(f"plate {tree.name}", tree.name, plate, right + plate_width(plate) / 2, y - 14))
         names = [terminal_text(terminal) for terminal, _, _ in ends]
         self.label(f"at {ends[0][0]}", names[0], x + 3, placed.parts[0].y + 9)
-        self.label(f"at {ends[1][0]}", names[1], x - MOTOR_RADIUS - 2, y + TERMINAL_DOWN, anchor="end")
+        self.label(f"at {ends[1][0]}", names[1], x - MOTOR_RADIUS - 5, y + TERMINAL_DOWN, anchor="end")
         self.label(f"at {ends[2][0]}", names[2], x + 3, placed.parts[2].y - 3)
 
     def _chain(
@@ -310,6 +336,6 @@ class Pen:
         if chain is not None and self.face.shows(chain):
             self.run(part, x_in, x_out, after=motor)
         else:
-            middle = (x_in + x_out) / 2
             net = self.face.wiring.net(min(motor)[1])
-            self.line(net, ((x_in, part.y), (x_out, part.y)), [motor], middle, middle)
+            left, right = (x_in, x_in, x_in), (x_out, x_out, x_out)
+            self.line(net, ((x_in, part.y), (x_out, part.y)), [motor], left, right)

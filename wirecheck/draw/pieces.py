@@ -76,6 +76,7 @@ class Symbol:
     mark: Mark = ""
     says: str = ""  # the text equivalent
     pins: tuple[tuple[str, float, float], ...] = ()  # terminals lettered inside, from the centre
+    frame: Box | None = None  # round what is new
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,9 +179,12 @@ def moved(piece: Piece, dy: float) -> Piece:
         case Stretch():
             return replace(piece, points=tuple((x, y + dy) for x, y in piece.points))
         case Symbol():
-            box = Box(piece.box.left, piece.box.top + dy, piece.box.right, piece.box.bottom + dy)
-            return replace(
-                piece, y=piece.y + dy, box=box, ends=tuple((t, x, y + dy) for t, x, y in piece.ends)
-            )
+            frame = _lower(piece.frame, dy) if piece.frame is not None else None
+            ends = tuple((t, x, y + dy) for t, x, y in piece.ends)
+            return replace(piece, y=piece.y + dy, box=_lower(piece.box, dy), frame=frame, ends=ends)
         case _:
             return replace(piece, y=piece.y + dy)
+
+
+def _lower(box: Box, dy: float) -> Box:
+    return Box(box.left, box.top + dy, box.right, box.bottom + dy)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from wirecheck.draw.measure import Cell, Measure
 from wirecheck.draw.pieces import TEXT
-from wirecheck.draw.rungs import Group, Rung
+from wirecheck.draw.rungs import SUPPLY, Group, Rung
 from wirecheck.draw.text import width
 from wirecheck.draw.tree import Motor, Parallel, Series, ThreePhase, Tree, leaves, parallel, series
 
@@ -19,7 +19,10 @@ if TYPE_CHECKING:
 LEFT, RIGHT = 24.0, 354.0  # where the rails stand
 ROOM = RIGHT - LEFT
 END_GAP = 4.0  # between the text of an end and its line
-FOLD = width("from line 000", TEXT) + END_GAP
+CLEAR = 6.0  # between the text of an end and a rail
+FOLD = width("from line 000", TEXT) + END_GAP + CLEAR
+
+TIGHTEST = -1  # narrow cells, no names of conductors but the marked ones
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,21 +47,32 @@ def end_room(faces: Sequence[Face], rung: Rung, end: str | None, right: bool) ->
     """Width of what stands between a line's end and the edge of the ladder."""
     if end is not None:
         return FOLD if end.startswith("fold ") else 0.0
-    return max(width(text, TEXT) for text in end_texts(faces, rung, right)) + END_GAP
+    return max(width(text, TEXT) for text in end_texts(faces, rung, right)) + END_GAP + CLEAR
 
 
 def end_texts(faces: Sequence[Face], rung: Rung, right: bool) -> list[str]:
+    """What stands at a named end, on each face that has the rung."""
     if isinstance(rung.tree, ThreePhase):
-        return list(rung.section)
-    return [face.end_text(rung.tree, right) for face in faces if face.shows(rung.tree)]
+        return [""] if right else list(rung.section)
+    return [end_text(face, rung, right) for face in faces if face.shows(rung.tree)]
+
+
+def end_text(face: Face, rung: Rung, right: bool) -> str:
+    """A terminal drawn elsewhere, or that it is open; of what lies between a pole and its rail, the rail."""
+    if rung.section == SUPPLY and right:
+        pole = face.end_text(rung.tree, right=False)
+        return f"rail {pole}"
+    return face.end_text(rung.tree, right)
 
 
 def rows_of(rung: Rung, faces: Sequence[Face]) -> list[Row]:
     """The rung in as few rows as it fits in, and after them what had to be taken out of it."""
-    for detail in (2, 1, 0):
+    for detail in (2, 1, 0, TIGHTEST):
         row = _row(rung, rung.tree, faces, detail, rung.left, rung.right)
-        if row.total(faces) <= ROOM or (detail == 0 and isinstance(rung.tree, ThreePhase)):
+        if row.total(faces) <= ROOM:
             return [row]
+    if isinstance(rung.tree, ThreePhase):
+        return [row]
     limit = ROOM - (2 * FOLD if isinstance(rung.tree, Series) else sum(row.end_room(faces)))
     tree, extras = _narrowed(rung.tree, limit, faces)
     if extras:
@@ -85,7 +99,7 @@ def _folded(rung: Rung, faces: Sequence[Face]) -> list[Row]:
         while True:
             left = rung.left if start == 0 else _fold(parts[start])
             right = rung.right if stop == len(parts) else _fold(parts[stop])
-            row = _row(rung, series(parts[start:stop]), faces, 0, left, right)
+            row = _row(rung, series(parts[start:stop]), faces, TIGHTEST, left, right)
             if row.total(faces) <= ROOM or stop == start + 1:
                 break
             stop -= 1
@@ -100,20 +114,36 @@ def _fold(following: Tree) -> str:
 
 def _narrowed(tree: Tree, limit: float, faces: Sequence[Face]) -> tuple[Tree, list[Tree]]:
     """The tree without the widest of its branches, until it fits; and those branches."""
-    measure = Measure(faces, 0)
+    measure = Measure(faces, TIGHTEST)
     match tree:
         case Series(parts):
             done = [_narrowed(part, limit, faces) for part in parts]
             return series(part for part, _ in done), [extra for _, extras in done for extra in extras]
         case Motor() if _wide(measure, tree) > limit:
+            less = limit - _wide(measure, tree) + _wide(measure, tree.below)
+            below, extras = _narrowed(tree.below, less, faces)
+            thinner = replace(tree, below=below)
+            if _wide(measure, thinner) <= limit:
+                return thinner, extras
             return _narrowed(parallel([tree.main, series([tree.aux, tree.below])]), limit, faces)
         case Parallel(parts) if _wide(measure, tree) > limit:
-            widest = max(range(len(parts)), key=lambda n: (_wide(measure, parts[n]), n))
+            spare = [n for n in range(len(parts)) if _spared(parts, n, faces)]
+            if not spare:
+                return tree, []
+            widest = max(spare, key=lambda n: (_wide(measure, parts[n]), n))
             rest = parallel(part for n, part in enumerate(parts) if n != widest)
             left, extras = _narrowed(rest, limit, faces)
             return left, [parts[widest], *extras]
         case _:
             return tree, []
+
+
+def _spared(parts: Sequence[Tree], number: int, faces: Sequence[Face]) -> bool:
+    """Whether on every side on which something is there, something of the others is: no line would go through."""
+    rest = [part for n, part in enumerate(parts) if n != number]
+    return all(
+        any(face.shows(part) for part in rest) for face in faces if any(face.shows(part) for part in parts)
+    )
 
 
 def _wide(measure: Measure, tree: Tree) -> float:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from wirecheck.draw.pieces import RAIL
 from wirecheck.draw.place import Placed, place, rows, within
 from wirecheck.draw.rows import LEFT, RIGHT, ROOM, Row, rows_of
 from wirecheck.draw.rungs import LOOSE, SUPPLY, rungs_of
-from wirecheck.draw.tree import ThreePhase
+from wirecheck.draw.tree import ThreePhase, leaves, only
 from wirecheck.draw.union import alone, slots, with_motors
 
 if TYPE_CHECKING:
@@ -97,7 +97,7 @@ def _section(key: tuple[str, ...], held: Sequence[Slot], top: float, faces: Sequ
     y, sets = top + HEAD, list[Set]()
     line: list[Row] = []  # short rungs that share a line
     for slot in held:
-        columns = [rows_of(rung, faces) for rung in slot.rungs]
+        columns = _columns(slot, faces)
         if len(columns) == 1 and len(columns[0]) == 1 and _is_short(columns[0][0]):
             row = columns[0][0]
             if line and sum(r.total(faces) + BESIDE for r in line) + row.total(faces) > ROOM:
@@ -112,6 +112,19 @@ def _section(key: tuple[str, ...], held: Sequence[Slot], top: float, faces: Sequ
         y = _set_line(line, y, sets, faces)
     hung = [one.placed.y for one in sets if {one.row.left, one.row.right} & set(key)]
     return Section(key, top, top + HEAD - 6, max(hung, default=top + HEAD), y, tuple(sets))
+
+
+def _columns(slot: Slot, faces: Sequence[Face]) -> list[list[Row]]:
+    """The rows of a slot: one column for both faces, or one for each where the two share nothing but the room.
+
+    What fits in no way with slots for both is laid out for each face by itself.
+    """
+    columns = [rows_of(rung, faces) for rung in slot.rungs]
+    (rung, *others), mixed = slot.rungs, len({leaf.sides for leaf in leaves(slot.rungs[0].tree)}) > 1
+    if others or not mixed or all(row.total(faces) <= ROOM for row in columns[0]):
+        return columns
+    alone = [(only(rung.tree, face.side), face) for face in faces]
+    return [rows_of(replace(rung, tree=tree), [face]) for tree, face in alone if tree is not None]
 
 
 def _is_short(row: Row) -> bool:

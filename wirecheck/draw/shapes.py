@@ -82,7 +82,7 @@ SHAPES: dict[str, Shape] = {
     "capacitor": Shape(5, 9, 11, 11, _path("M-5,0H-3M-3,-10V10M4,0H5M8,-10Q0,0 8,10")),
     "winding": Shape(12, 13, 5, 2, _path("M-12,0a4,4 0 0 1 8,0a4,4 0 0 1 8,0a4,4 0 0 1 8,0")),
     "transformer": Shape(20, 21, 6, 9, _path(f"M-20,0{_HUMPS * 4}") + _CORE),
-    "link": Shape(12.2, 13, 5, 5, _POINTS + _path("M-8,-1.4H8M-8,1.4H8")),
+    "link": Shape(9.2, 10, 5, 5, _ring(-7, 0, 2.2) + _ring(7, 0, 2.2) + _path("M-5,-1.4H5M-5,1.4H5")),
     "motor": Shape(19, 20, 20, 20, _ring(0, 0, 19)),
 }
 SHAPES |= {

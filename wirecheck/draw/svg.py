@@ -132,13 +132,13 @@ def _symbol(piece: Symbol) -> str:
 
 def _frame(piece: Symbol) -> str:
     """Round what is new a dashed box; across what is gone a cross."""
-    left, top = piece.box.left - piece.x - 3, piece.box.top - piece.y - 1
-    right, bottom = piece.box.right - piece.x + 3, piece.box.bottom - piece.y + 1
-    if piece.mark in ("new", "moved"):
-        return (
-            f'<rect class="new" x="{_n(left)}" y="{_n(top)}" width="{_n(right - left)}" height="{_n(bottom - top)}"/>'
-        )
+    if piece.frame is not None:
+        left, top = piece.frame.left - piece.x, piece.frame.top - piece.y
+        wide, tall = piece.frame.right - piece.frame.left, piece.frame.bottom - piece.frame.top
+        return f'<rect class="new" x="{_n(left)}" y="{_n(top)}" width="{_n(wide)}" height="{_n(tall)}"/>'
     if piece.mark == "gone":
+        left, top = piece.box.left - piece.x, piece.box.top - piece.y
+        right, bottom = piece.box.right - piece.x, piece.box.bottom - piece.y
         cross = f"M{_n(left)} {_n(top)}L{_n(right)} {_n(bottom)}M{_n(left)} {_n(bottom)}L{_n(right)} {_n(top)}"
         return f'<path class="gone" d="{cross}"/>'
     return ""

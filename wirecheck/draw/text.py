@@ -69,7 +69,7 @@ def wrapped(text: str, limit: float, size: float, bold: bool = False) -> tuple[s
             lines[-1] = longer
         else:
             lines.append(word)
-    return tuple(fitted(line, limit, size, bold) for line in lines if line)
+    return tuple(fitted_line(line, limit, size, bold) for line in lines if line)
 
 
 def colour_letters(colour: str | None) -> str:

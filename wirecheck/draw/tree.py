@@ -128,6 +128,27 @@ def sided(tree: Tree, side: Sides) -> Tree:
             raise TypeError(f"{tree} is no plain tree")
 
 
+def only(tree: Tree, side: Sides) -> Tree | None:
+    """What of a tree is in the circuit of that side, marked as being there only; None where nothing is."""
+    match tree:
+        case Leaf():
+            return replace(tree, sides=side) if tree.sides in ("both", side) else None
+        case Series(parts) | Parallel(parts):
+            left = [part for whole in parts if (part := only(whole, side)) is not None]
+            return _normal(type(tree), left) if left else None
+        case Motor():
+            below = only(tree.below, side)
+            if below is None:
+                return None
+            main, aux = replace(tree.main, sides=side), replace(tree.aux, sides=side)
+            unused = tuple(replace(leaf, sides=side) for leaf in tree.unused)
+            return replace(tree, main=main, aux=aux, below=below, unused=unused)
+        case ThreePhase():
+            one, two, three = (None if chain is None else only(chain, side) for chain in tree.chains)
+            first, second, third = (replace(winding, sides=side) for winding in tree.windings)
+            return replace(tree, chains=(one, two, three), windings=(first, second, third))
+
+
 def stripped(tree: Tree, kept: frozenset[str]) -> Tree | None:
     """What is left of a plain tree when only the edges in `kept` stay; parallels in order of their keys."""
     match tree:

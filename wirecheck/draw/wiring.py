@@ -1,4 +1,7 @@
-"""A circuit as the ladder sees it: nets of conductors, edges between them, rails, and which line is which wire."""
+"""A circuit as the ladder sees it: nets, edges between them, rails, and which line is which conductor.
+
+A net is what conductors join, and bars: devices of nothing but links, which are drawn by themselves.
+"""
 
 from __future__ import annotations
 
@@ -55,12 +58,14 @@ class Wiring:
     def __init__(self, circuit: Circuit) -> None:
         self.circuit = circuit
         self._joined = Joined()
-        for wire in circuit.conductors.values():
-            self._joined.join(wire.a, wire.b)
         edges = [edge for element in circuit.elements.values() for edge in edges_of(element)]
         self.bars = tuple(d.tag for d in circuit.devices.values() if self._is_bar(d.tag))
         self.edges = {e.key: e for e in edges if circuit.elements[e.element].device not in self.bars}
         self.bar_edges = {e.key: e for e in edges if e.key not in self.edges}
+        for wire in circuit.conductors.values():
+            self._joined.join(wire.a, wire.b)
+        for link in self.bar_edges.values():
+            self._joined.join(link.a, link.b)
 
     def _is_bar(self, tag: str) -> bool:
         device = self.circuit.devices[tag]
@@ -139,6 +144,8 @@ class Wiring:
         graph.add_nodes_from(self.circuit.terminals)
         for wire in self.circuit.conductors.values():
             graph.add_edge(wire.a, wire.b, key=wire.id)
+        for link in self.bar_edges.values():
+            graph.add_edge(link.a, link.b, key=link.key)
         found: dict[str, list[tuple[str, frozenset[EdgeEnd]]]] = defaultdict(list)
         simple: nx.Graph[str] = nx.Graph(graph)
         cut = {frozenset(pair) for pair in nx.bridges(simple)}

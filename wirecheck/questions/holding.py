@@ -8,12 +8,13 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field, replace
 from itertools import combinations
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NoReturn
 
 from wirecheck.circuit.assemble import cuts_of
 from wirecheck.circuit.bound import InputIs, Not, QuantityIs
 from wirecheck.engine.world import World
 from wirecheck.problem import BadInput, Place, Problem
+from wirecheck.questions.meter import at_normal
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -41,13 +42,45 @@ class Holding:
 
 def holding(circuit: Circuit, when: When, text: str, option: str = "--when") -> Holding:
     """The unit with what `text` holds. Raises BadInput naming two that cannot be so together; TooMany."""
-    atoms = (*(InputIs(n, m) for n, m in when.inputs.items()), *when.quantities)
+    atoms: tuple[Atom, ...] = (*(InputIs(n, m) for n, m in when.inputs.items()), *when.quantities)
     _against_given(circuit, when.inputs, text, option)
     if not possible(circuit, atoms):
         clash = _clash(circuit, atoms)
         place = _place(_name(clash[-1]), text, option)
         raise BadInput([Problem("cannot-be-together", _clash_words(circuit, clash), place)])
     return Holding(held(circuit, when.quantities), dict(when.inputs), dict(when.delays), dict(when.relays))
+
+
+def ordinary(holding: Holding, text: str, place: Place) -> None:
+    """Checks that all else may stand at normal beside what is held. Raises BadInput naming what clashes."""
+    circuit, fixed = holding.circuit, at_normal(holding.circuit, holding.inputs)
+    said = [InputIs(n, m) for n, m in holding.inputs.items()]
+    rest = [InputIs(n, m) for n, m in fixed.items()]
+    if possible(circuit, (*said, *rest)):
+        return
+    pairs = [(a, b) for a in rest for b in (*said, *rest) if a != b and not possible(circuit, (b, a))]
+    clash = pairs[0] if pairs else tuple(rest)
+    words = " and ".join(_words(circuit, a) for a in reversed(clash))
+    message = (
+        f"{words} cannot be so together, and {_words(circuit, clash[0])} is where it stands in ordinary "
+        f"operation: say in --when where {_name(clash[0])} stands."
+    )
+    where = _place(_name(clash[-1]), text, place.file)
+    raise BadInput([Problem("cannot-be-together", message, where)])
+
+
+def not_reached(place: Place) -> NoReturn:
+    """Raise: no way leads to a state in which all that is held is so."""
+    message = "no reachable state has all this together, all other switches as in ordinary operation."
+    raise BadInput([Problem("cannot-be-together", message, place)])
+
+
+def switches_only(holding: Holding, place: Place) -> None:
+    """Checks that nothing is held that an ohm reading has no place for. Raises BadInput."""
+    named = [*holding.relays, *holding.delays]
+    if named:
+        message = f"{named[0]} is at rest in an ohm reading: the power is off. Hold switches or quantities."
+        raise BadInput([Problem("not-held", message, place)])
 
 
 def held(circuit: Circuit, quantities: Iterable[QuantityIs]) -> Circuit:

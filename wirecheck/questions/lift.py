@@ -7,16 +7,33 @@ from typing import TYPE_CHECKING, Literal
 
 from wirecheck.checks.pair import Pair
 from wirecheck.circuit.graph import Changed
-from wirecheck.engine.answers import OFF, UNKNOWN, WORKING
+from wirecheck.engine.answers import (
+    BACKWARD,
+    CHATTERS,
+    IN,
+    OFF,
+    ON,
+    OUT,
+    OVER,
+    RUNS,
+    SHORT,
+    STALLS,
+    UNKNOWN,
+    WEAK,
+    WORKING,
+)
 from wirecheck.engine.ask import ask
 from wirecheck.engine.plain.evaluator import Plain
+from wirecheck.engine.question import Not, RelayAt, SameWord, Shorted, every, some, word
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from wirecheck.circuit.elements import Conductor, Estimate
     from wirecheck.circuit.graph import Circuit
+    from wirecheck.engine.question import Question
 
+LOAD_WORDS = (OFF, STALLS, BACKWARD, WEAK, OVER, RUNS, ON, SHORT, CHATTERS, UNKNOWN)
 Stops = Literal["always", "sometimes", "never"]
 
 
@@ -71,26 +88,28 @@ def opened(
 
 def row(pair: Pair, load: str, wire: str) -> Lifted:
     """The row of one conductor in one scenario."""
-    ran = [c for c in pair.cases if any(b.loads[load] in WORKING for b in c.befores)]
-    leaves = tuple(dict.fromkeys(c.after.loads[load] for c in ran))
     after = pair.changed.after
-    others = tuple(n for n in after.loads if n != load and differs(pair, "loads", n))
-    relays = tuple(n for n in after.relays if differs(pair, "relays", n))
-    starts = any(
-        c.after.loads[load] in WORKING and all(b.loads[load] not in WORKING for b in c.befores) for c in pair.cases
-    )
-    stopped = [w not in WORKING for w in (c.after.loads[load] for c in ran)]
-    stops: Stops = "never" if not any(stopped) else "always" if all(stopped) else "sometimes"
-    only_off = all(
-        c.after.loads[load] == OFF or any(b.loads[load] == c.after.loads[load] for b in c.befores) for c in pair.cases
-    )
-    shorted = any(c.shorted and not c.shorted_before for c in pair.cases)
-    clean = stops == "always" and leaves == (OFF,) and only_off and not (others or relays or starts or shorted)
-    return Lifted(wire, stops, leaves, others, relays, clean)
+    ran = word("before", load, WORKING)
+    leaves = tuple(w for w in LOAD_WORDS if pair.exists(every(ran, word("after", load, {w}))))
+    works = any(w in WORKING for w in leaves)
+    stops: Stops = "never" if all(w in WORKING for w in leaves) else "sometimes" if works else "always"
+    others = tuple(n for n in after.loads if n != load and differs(pair, SameWord(n, n)))
+    relays = tuple(n for n in after.relays if differs(pair, same_relay(n)))
+    same_or_off = some(SameWord(load, load), word("after", load, {OFF}))
+    quiet = not (others or relays) and not differs(pair, same_or_off)
+    shorted = pair.exists(every(Shorted("after"), Not(Shorted("before"))))
+    return Lifted(wire, stops, leaves, others, relays, stops == "always" and leaves == (OFF,) and quiet and not shorted)
 
 
-def differs(pair: Pair, kind: str, name: str) -> bool:
-    return any(all(getattr(b, kind)[name] != getattr(c.after, kind)[name] for b in c.befores) for c in pair.cases)
+def same_relay(name: str) -> Question:
+    """A relay has the same word before and after."""
+    words = [frozenset({w}) for w in (IN, OUT, CHATTERS)]
+    return some(*(every(RelayAt("before", name, w), RelayAt("after", name, w)) for w in words))
+
+
+def differs(pair: Pair, same: Question) -> bool:
+    """Is there a state in which a question fails against every outcome before?"""
+    return next(pair.where(Not(same)), None) is not None
 
 
 def blended(answers: list[Lifted]) -> Lifted:

@@ -59,7 +59,7 @@ class Choice:
 
 @dataclass(frozen=True)
 class Advice:
-    """best: the one to lift, None where none is clean. also: others that are clean. near: those that come near."""
+    """best: the one to lift, None where none is clean. also: others that are clean. near: what comes near."""
 
     best: Choice | None
     also: tuple[Conductor, ...] = ()
@@ -110,6 +110,7 @@ def same_colour(one: Conductor, other: Conductor) -> bool:
 
 
 def plain(text: str) -> str:
+    """For comparing: case, blanks and one spelling made regular."""
     return " ".join(text.casefold().replace("grey", "gray").split())
 
 
@@ -137,9 +138,9 @@ def lifted_at(circuit: Circuit, wire: Conductor, at: str) -> tuple[Circuit, str]
 def measurement(
     circuit: Circuit, wire: Conductor, other: Conductor, at: str, own: frozenset[str]
 ) -> Measured | None:
-    """The point at which an ohmmeter tells both apart best: in the panel before on the load itself."""
-    found = [m for m in map(lambda to: measured(circuit, wire, other, at, to), points(circuit, at, own)) if m]
-    return found[0] if found else None
+    """The first point to which an ohmmeter tells both apart: in the panel before on the load itself."""
+    tried = (measured(circuit, wire, other, at, to) for to in points(circuit, at, own))
+    return next((m for m in tried if m is not None), None)
 
 
 def points(circuit: Circuit, at: str, own: frozenset[str]) -> list[str]:
@@ -167,14 +168,13 @@ def measured(circuit: Circuit, wire: Conductor, other: Conductor, at: str, to: s
 
 def isolated(circuit: Circuit) -> dict[str, bool]:
     """Every isolating device open, as an ohm reading needs."""
-    return {
-        name: switch.words[1] == "open"
-        for name, switch in circuit.inputs.items()
-        if circuit.devices[switch.device].isolates and "open" in switch.words and not circuit.devices[switch.device].fuse
-    }
+    devices = circuit.devices
+    levers = [i for i in circuit.inputs.values() if devices[i.device].isolates and not devices[i.device].fuse]
+    return {i.name: i.words[1] == "open" for i in levers if "open" in i.words}
 
 
 def apart(one: float | None, other: float | None) -> bool:
+    """Does a meter tell these two readings from each other? None: open."""
     if one is None or other is None:
         return (one is None) != (other is None)
     low, high = sorted((one, other))

@@ -10,6 +10,7 @@ from wirecheck.checks.finding import Finding
 from wirecheck.checks.pair import Pair
 from wirecheck.engine.answers import CHATTERS, WORKING, TooMany
 from wirecheck.engine.ask import Asked, ask
+from wirecheck.engine.question import RelayAt, Shorted, some
 from wirecheck.questions.effect import shortest
 
 if TYPE_CHECKING:
@@ -75,7 +76,7 @@ def verify(changed: Changed) -> Verified:
         findings=(*findings, *(not_checked(n) for n in NOT_CHECKED)),
         effect=effects(pair),
         assumes=(*assumptions(pair, asked), *unsure),
-        states=len(pair.cases),
+        states=pair.count,
         why_unknown=unsure,
     )
 
@@ -125,9 +126,10 @@ def one(asked: Asked[Run], key: Key) -> Finding:
 def doubts(pair: Pair) -> tuple[str, ...]:
     """What makes the verdict at best unknown."""
     found = []
-    if any(c.shorted_before for c in pair.cases):
+    if pair.exists(Shorted("before")):
         found.append("the unit is shorted in a reachable state before the change")
-    if any(CHATTERS in w.relays.values() for c in pair.cases for w in c.befores):
+    chatters = frozenset({CHATTERS})
+    if pair.exists(some(*(RelayAt("before", r, chatters) for r in pair.changed.before.relays))):
         found.append("a relay of the unit chatters before the change")
     taken = taken_away(pair)
     if taken:

@@ -17,10 +17,12 @@ if TYPE_CHECKING:
 
 
 def text(answer: dict[str, Any]) -> str:
+    """The text of the file."""
     return json.dumps(answer, ensure_ascii=False, indent=1) + "\n"
 
 
 def verified(changed: Changed, answer: Verified) -> dict[str, Any]:
+    """The counterexample of a `stays` sentence is the list of states in order."""
     stays = {s.text for s in changed.after.expects if s.form in ("stays off", "stays in")}
     return {
         "verdict": answer.verdict,
@@ -58,6 +60,7 @@ def _witness(witness: Witness) -> dict[str, Any]:
 
 
 def states(answer: States) -> dict[str, Any]:
+    """`short` and `fields` only where a row has them."""
     return {"inputs": list(answer.inputs), "rows": [_row(row) for row in answer.rows]}
 
 
@@ -73,6 +76,7 @@ def _row(row: Row) -> dict[str, Any]:
 
 
 def lift(answer: Lift, advice: Advice, says: str) -> dict[str, Any]:
+    """`lift` is the conductor to take off, null where none is clean; `says` the answer in words."""
     rows = [
         {
             "wire": row.wire,
@@ -90,6 +94,7 @@ def lift(answer: Lift, advice: Advice, says: str) -> dict[str, Any]:
 
 
 def meter(answer: Reading, a: str, b: str) -> dict[str, Any]:
+    """With the volts to earth of both terminals, null where they float."""
     volts = None if answer.volts is None else round(answer.volts, 6)
     found = {"reads": answer.reads, "volts": volts, **_reading(answer)}
     earth = [None if v is None else round(v, 6) for v in answer.to_earth]
@@ -97,6 +102,7 @@ def meter(answer: Reading, a: str, b: str) -> dict[str, Any]:
 
 
 def ohms(answer: Ohms) -> dict[str, Any]:
+    """`ohms` is null where open or unknown."""
     value = None if answer.ohms is None else round(answer.ohms, 6)
     return {"reads": answer.reads, "ohms": value, **_reading(answer)}
 

@@ -8,19 +8,21 @@ from wirecheck.report.lines import Line, columns, head, ohms_text, para, said
 
 if TYPE_CHECKING:
     from wirecheck.circuit.elements import Conductor
-    from wirecheck.circuit.graph import Circuit
     from wirecheck.questions.lift import Lift, Lifted
     from wirecheck.questions.lookalikes import Advice, Choice, LookAlike, Measured
 
+HEADS = ("stops it", "leaves it", "changes too", "conductors")
+ORDER = ("always", "sometimes", "never")
 HUMS = "it hums: open the disconnect, its windings overheat"
 
 
-def short(circuit: Circuit, answer: Lift, advice: Advice) -> str:
+def short(answer: Lift, advice: Advice) -> str:
     """The answer in a few sentences."""
     return " ".join(sentences(answer, advice))
 
 
 def sentences(answer: Lift, advice: Advice) -> list[str]:
+    """What to lift and what not to; where nothing is clean, what comes near and what it would leave."""
     if advice.best is not None:
         return [chosen(advice.best), *(look_alike(other, advice.best) for other in advice.best.alike)]
     found = [f"No conductor alone stops {answer.load} and touches nothing else."]
@@ -31,15 +33,18 @@ def sentences(answer: Lift, advice: Advice) -> list[str]:
 
 def looks(wire: Conductor) -> str:
     """Colour, gauge, label and route, as given."""
-    parts = [wire.color, wire.gauge, wire.label and f"marked {wire.label}", wire.route and f"goes into the {wire.route}"]
-    return ", ".join(p for p in parts if p) or "no colour or gauge given"
+    label = f"marked {wire.label}" if wire.label else None
+    route = f"goes into the {wire.route}" if wire.route else None
+    return ", ".join(p for p in (wire.color, wire.gauge, label, route) if p) or "no colour or gauge given"
 
 
 def chosen(best: Choice) -> str:
+    """The conductor to lift, as it looks."""
     return f"Lift {best.wire.id} at {best.at} — {looks(best.wire)}, to {best.far}."
 
 
 def look_alike(other: LookAlike, best: Choice) -> str:
+    """One not to lift, and what tells it apart."""
     start = f"Not {other.wire.id} beside it on the same terminal: {looks(other.wire)}, to {other.far}."
     if other.by_eye:
         return f"{start} Tell them by the {said(other.by_eye)}."
@@ -52,8 +57,8 @@ def by_meter(measured: Measured, other: Conductor, best: Choice) -> str:
     """The measurement that tells two conductors apart."""
     right, wrong = (("open" if v is None else ohms_text(v)) for v in (measured.right, measured.other))
     return (
-        "They look alike: power off, locked out and proved dead, capacitors empty, lift one end and measure from it "
-        f"to {measured.to}: {right} is {best.wire.id}, {wrong} is {other.id}."
+        "They look alike: power off, locked out and proved dead, capacitors empty, lift one end and measure "
+        f"from it to {measured.to}: {right} is {best.wire.id}, {wrong} is {other.id}."
     )
 
 
@@ -63,6 +68,7 @@ def near(row: Lifted, load: str) -> str:
 
 
 def harms(row: Lifted, load: str) -> list[str]:
+    """What opening a conductor would do beside stopping the load."""
     left = [w for w in row.leaves if w not in ("off", "on", "runs")]
     found = [f"{load} {said(left, 'or')}" + (f" ({HUMS})" if "stalls" in left else "")] if left else []
     found += [f"{load} stops only in some states"] if row.stops == "sometimes" else []
@@ -70,7 +76,7 @@ def harms(row: Lifted, load: str) -> list[str]:
     return [*found, *([f"changes {said(changed)} too"] if changed else [])] or [f"leaves {load} as it is"]
 
 
-def page(circuit: Circuit, answer: Lift, advice: Advice, width: int) -> list[Line]:
+def page(answer: Lift, advice: Advice, width: int) -> list[Line]:
     """The answer, the other clean ones, and the table of all conductors."""
     first, *others = sentences(answer, advice)
     lines = para(first, width, "", "head")
@@ -78,18 +84,21 @@ def page(circuit: Circuit, answer: Lift, advice: Advice, width: int) -> list[Lin
     if advice.also:
         also = "; ".join(f"{w.id} ({w.a} to {w.b})" for w in advice.also)
         lines += [Line(), *para(f"Clean too: {also}.", width)]
-    return [*lines, *head("Every conductor, opened alone"), *table(circuit, answer, width)]
+    return [*lines, *head("Every conductor, opened alone"), *table(answer, width)]
 
 
-def table(circuit: Circuit, answer: Lift, width: int) -> list[Line]:
-    rows = [("wire", "stops", "leaves it", "and changes"), *(_row(row) for row in answer.conductors)]
-    widths = [max(len(row[k]) for row in rows) for k in range(3)]
-    widths[2] = min(widths[2], 20)
-    rest = max(10, width - sum(widths) - 8)
-    texts = list(columns(rows, [*widths, rest]))
+def table(answer: Lift, width: int) -> list[Line]:
+    """Conductors that do the same stand on one row; those that stop the load first."""
+    rows: dict[tuple[str, str, str], list[str]] = {}
+    for row in sorted(answer.conductors, key=lambda r: (not r.clean, ORDER.index(r.stops))):
+        rows.setdefault(_does(row), []).append(row.wire)
+    cells = [HEADS, *((*does, ", ".join(wires)) for does, wires in rows.items())]
+    widths = [min(max(len(row[k]) for row in cells), most) for k, most in enumerate((9, 14, 22))]
+    rest = width - sum(widths) - 8
+    texts = list(columns(cells, [*widths, rest]))
     return [Line(f"  {text}", "head" if k == 0 else "") for k, text in enumerate(texts)]
 
 
-def _row(row: Lifted) -> tuple[str, str, str, str]:
+def _does(row: Lifted) -> tuple[str, str, str]:
     changed = ", ".join((*row.others, *row.relays))
-    return row.wire, row.stops, ", ".join(row.leaves), "clean" if row.clean else changed
+    return row.stops, ", ".join(row.leaves), "nothing: clean" if row.clean else changed or "nothing"

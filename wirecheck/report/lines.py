@@ -72,9 +72,12 @@ def said(names: Iterable[str], word: str = "and") -> str:
 
 
 def ohms_text(value: float) -> str:
-    """An ohm reading as a meter shows it: three digits."""
-    return f"{value:.3g} Ω" if value < 1000 else f"{value / 1000:.3g} kΩ"
+    """An ohm reading as a meter shows it: three digits, tenths at the least."""
+    if value < 999.5:
+        return f"{value:.1f} Ω" if value < 99.95 else f"{value:.0f} Ω"
+    return f"{value / 1000:.3g} kΩ"
 
 
 def volts_text(value: float) -> str:
-    return f"{value:.3g} V" if 0 < value < 100 else f"{value:.0f} V"
+    """A reading as a meter shows it: a digit after the point below 100 V."""
+    return f"{value:.1f} V" if 0.05 <= value < 99.95 else f"{value:.0f} V"

@@ -15,11 +15,14 @@ LIVE = 10.0  # volts to earth above which a reading of 0 V gets the warning; as 
 
 
 def volts(circuit: Circuit, a: str, b: str, answer: Reading, width: int) -> list[Line]:
+    """A voltmeter's reading, and what each end stands at to earth."""
     lines = para(f"{a} to {b}: {_volts(answer)}", width, "", "head", len(f"{a} to {b}:"))
     if answer.remark and answer.reads not in ("short", "chatters"):
         lines += para(f"{answer.remark[0].upper()}{answer.remark[1:]}.", width)
-    lines += [line for end, v in zip((a, b), answer.to_earth, strict=True) for line in _earth(end, v, answer, width)]
-    if answer.reads in ("value", "floating") and (answer.volts or 0.0) < LIVE and any((v or 0.0) > LIVE for v in answer.to_earth):
+    for end, earth in zip((a, b), answer.to_earth, strict=True):
+        lines += _earth(end, earth, answer, width)
+    low = answer.reads in ("value", "floating") and (answer.volts or 0.0) < LIVE
+    if low and any((v or 0.0) > LIVE for v in answer.to_earth):
         lines += para("0 V between them does not mean dead: test each one to earth.", width)
     return [*lines, *_needs(answer, width), *_state(circuit, answer, width)]
 
@@ -46,6 +49,7 @@ def _earth(end: str, value: float | None, answer: Reading, width: int) -> list[L
 
 
 def ohms(circuit: Circuit, a: str, b: str, answer: Ohms, width: int) -> list[Line]:
+    """An ohmmeter's reading, and how to take it."""
     match answer.reads:
         case "value":
             words = ohms_text(answer.ohms or 0.0)
@@ -65,5 +69,5 @@ def _needs(answer: Reading | Ohms, width: int) -> list[Line]:
 
 
 def _state(circuit: Circuit, answer: Reading | Ohms, width: int) -> list[Line]:
-    words = ", ".join(f"{n} {w}" for n, w in answer.inputs if n in circuit.inputs)
-    return para(f"With {words}.", width) if words else []
+    shown = [f"{n} {w}" for n, w in answer.inputs if n not in circuit.inputs or circuit.inputs[n].listed]
+    return para(f"With {', '.join(shown)}.", width) if shown else []

@@ -5,49 +5,60 @@ from __future__ import annotations
 from collections import defaultdict
 from typing import TYPE_CHECKING
 
-from wirecheck.report.lines import CALLED, LAST, Line, columns, fold, head, items, para, said
+from wirecheck.circuit.elements import Capacitor, Coil, Resistor, Winding
+from wirecheck.report.lines import CALLED, LAST, Line, head, items, para, said
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from wirecheck.checks.finding import Finding, Witness
+    from wirecheck.checks.finding import Finding, Verdict, Witness
     from wirecheck.circuit.graph import Changed
     from wirecheck.questions.verify import Verified
 
 SHOWN = 3  # states told at length; the others stand in the table of checks
 NOT_CHECKED = "not checked"
+KINDS = {Coil: "coil", Resistor: "resistor", Capacitor: "capacitor", Winding: "winding"}
 
 
 def page(changed: Changed, answer: Verified, width: int) -> list[Line]:
     """The whole answer, folded to a width."""
     return [
-        *first_line(changed, answer, width),
+        *first_lines(changed, answer, width),
         *cases(changed, answer, width),
         *steps(changed, width),
-        *effect(changed, answer, width),
+        *effect(answer, width),
+        *notes(answer, width),
         *checks(answer, width),
-        *not_checked(answer, width),
         *assumes(answer, width),
         Line(),
         *para(LAST, width),
     ]
 
 
-def first_line(changed: Changed, answer: Verified, width: int) -> list[Line]:
-    """The verdict and why, on a line that stands alone."""
+def first_lines(changed: Changed, answer: Verified, width: int) -> list[Line]:
+    """The verdict and why, in a line that stands alone; then what it is about."""
     word = CALLED[answer.verdict].lower()
-    whole = para(f"{word}: {why(answer)}", width, "", answer.verdict, len(word))
-    return [*whole, *para(f"{changed.name}, on {changed.before.name}", width, "  ")]
+    return [
+        *para(f"{word}: {why(answer)}", width, "", answer.verdict, len(word)),
+        *para(f"{changed.name}, on {changed.before.name}", width, "  "),
+    ]
 
 
 def why(answer: Verified) -> str:
-    """The first reason, and how many more there are."""
+    """The first reason, and how many more there are; of a pass, over how many states."""
+    left = f"; not checked: {said(unheld(answer))}" if unheld(answer) else ""
     if answer.verdict == "pass":
-        return f"every check holds, in {answer.states} states"
+        return f"every check made holds, in {answer.states} states{left}"
     found = [f for f in answer.findings if f.verdict == answer.verdict]
-    reasons = [_reason(f) for f in found] + list(answer.why_unknown if answer.verdict == "unknown" else ())
+    doubts = answer.why_unknown if answer.verdict == "unknown" else ()
+    reasons = [f"{_reason(f)} [{f.check}]" for f in found if f.says not in doubts] + list(doubts)
     more = f" (and {len(reasons) - 1} more)" if len(reasons) > 1 else ""
     return f"{reasons[0]}{more}"
+
+
+def unheld(answer: Verified) -> list[str]:
+    """The checks that were not made."""
+    return [f.check for f in answer.findings if f.says.startswith(NOT_CHECKED)]
 
 
 def _reason(finding: Finding) -> str:
@@ -65,10 +76,10 @@ def cases(changed: Changed, answer: Verified, width: int) -> list[Line]:
     lines: list[Line] = []
     for verdict, title in (("fail", "What fails"), ("unknown", "What is not decided")):
         found = [f for f in answer.findings if f.verdict == verdict]
-        if found:
-            lines += head(title)
-            lines += [line for k, group in enumerate(_by_state(found)) for line in
-                      case(changed, group, width, k < SHOWN)]  # fmt: skip
+        lines += head(title) if found else []
+        for k, group in enumerate(_by_state(found)):
+            lines += [Line()] if k and k < SHOWN else []
+            lines += case(changed, group, width, k < SHOWN)
     if answer.verdict == "unknown" and answer.why_unknown:
         lines += [*head("Why it cannot be decided"), *items(answer.why_unknown, width)]
     return lines
@@ -79,7 +90,8 @@ def _by_state(found: list[Finding]) -> list[list[Finding]]:
     groups: dict[object, list[Finding]] = defaultdict(list)
     for k, finding in enumerate(found):
         w = finding.witness
-        key = k if w is None else (tuple(w.inputs.items()), tuple(w.ranges.items()), w.earlier == ())
+        alone = w is None or w.earlier
+        key = k if w is None or alone else (tuple(w.inputs.items()), tuple(w.ranges.items()))
         groups[key].append(finding)
     return list(groups.values())
 
@@ -88,6 +100,8 @@ def case(changed: Changed, group: list[Finding], width: int, whole: bool) -> Ite
     """One state: what the checks say of it, where the switches stand, loads before and after, the way."""
     for finding in group:
         yield from para(f"{_reason(finding)} [{finding.check}]", width, "  * ", finding.verdict, 3)
+        if finding.fields:
+            yield from para(f"It needs {said(finding.fields)}.", width, "    ")
     witness = next((f.witness for f in group if f.witness is not None), None)
     if witness is None or not whole:
         return
@@ -95,22 +109,26 @@ def case(changed: Changed, group: list[Finding], width: int, whole: bool) -> Ite
         yield from _stood(changed, earlier, width, "First")
     yield from _stood(changed, witness, width, "Then" if witness.earlier else "In this state")
     yield from _words(changed, witness)
-    routes = dict.fromkeys(f.witness.route for f in group if f.witness is not None and f.witness.route)
-    for route in routes:
-        yield from _route(route, width)
-    yield Line()
+    for route in dict.fromkeys(f.witness.route for f in group if f.witness is not None):
+        yield from _route(changed, route, width)
 
 
 def _stood(changed: Changed, witness: Witness, width: int, when: str) -> Iterator[Line]:
-    """Where switches stand: those away from ordinary operation first."""
+    """Where switches stand: those of the change and those away from ordinary operation first."""
     normal = _normal(changed)
-    away = [f"{n} {w}" for n, w in witness.inputs.items() if normal.get(n, w) != w]
-    usual = [f"{n} {w}" for n, w in witness.inputs.items() if normal.get(n, w) == w]
-    quantities = [f"{q} {words}" for q, words in witness.ranges.items()]
+    first = [n for n, w in witness.inputs.items() if normal.get(n) != w or _is_brought(changed, n)]
+    usual = [f"{n} {w}" for n, w in witness.inputs.items() if n not in first]
+    stands = [f"{n} {witness.inputs[n]}" for n in first]
+    stands += [f"{q} {words}" for q, words in witness.ranges.items()]
     move = f" ({witness.move})" if witness.move else ""
-    yield from para(f"{when}{move}: {', '.join([*away, *quantities]) or 'all as usual'}", width, "    ")
+    yield from para(f"{', '.join(stands) or 'all as usual'}", width, f"    {when}{move}: ")
     if usual:
-        yield from para(f"the others as usual: {', '.join(usual)}", width, "    ")
+        yield from para(", ".join(usual), width, "    and as usual: ")
+
+
+def _is_brought(changed: Changed, name: str) -> bool:
+    switch = changed.after.inputs.get(name)
+    return switch is not None and switch.device in changed.brought
 
 
 def _normal(changed: Changed) -> dict[str, str]:
@@ -123,49 +141,54 @@ def _normal(changed: Changed) -> dict[str, str]:
 def _words(changed: Changed, witness: Witness) -> Iterator[Line]:
     """Each load and relay, before and after; what differs is marked."""
     old = {r.new: r.old for r in changed.replaced}
-    names = list(dict.fromkeys((*witness.after, *witness.before)))
-    gone = {old.get(n, n) for n in witness.after} - set(witness.after)
-    rows = []
+    followed = {old[n] for n in witness.after if n in old}
+    names = [*witness.after, *(n for n in witness.before if n not in witness.after and n not in followed)]
+    wide = max((len(n) for n in names), default=4)
+    yield Line("    " + "  ".join((" " * wide, "before".ljust(8), "after")))
     for name in names:
-        if name in gone:
-            continue
         before = witness.before.get(name, witness.before.get(old.get(name, ""), "-"))
         after = witness.after.get(name, "-")
-        rows.append((name, before, after, "<- differs" if before != after else ""))
-    wide = max((len(n) for n in names), default=4)
-    yield Line("    " + "  ".join(("".ljust(wide), "before".ljust(9), "after")))
-    for name, before, after, mark in rows:
-        text = "  ".join((name.ljust(wide), before.ljust(9), after.ljust(9), mark)).rstrip()
+        mark = "<- differs" if "-" != before != after else ""
+        text = "  ".join((name.ljust(wide), before.ljust(8), after.ljust(8), mark)).rstrip()
         yield Line("    " + text, "head" if mark else "")
 
 
-def _route(route: tuple[str, ...], width: int) -> Iterator[Line]:
-    yield Line("    The current goes")
+def _route(changed: Changed, route: tuple[str, ...], width: int) -> Iterator[Line]:
+    """The way of the current after the change, a conductor or contact on each line."""
+    if route:
+        yield Line("    The current, after the change, goes")
     for k, hop in enumerate(route):
-        yield from para(hop, width, "      from " if k == 0 else "      ")
+        yield from para(_hop(changed, hop), width, "      from " if k == 0 else "      ")
+
+
+def _hop(changed: Changed, hop: str) -> str:
+    """An element's bare id is told with what it is: winding FAN.main to FAN.main."""
+    element = changed.after.elements.get(hop.partition(" to ")[0])
+    return hop if element is None else f"{KINDS.get(type(element), 'element')} {hop}"
 
 
 # --- what is done, and what it does ----------------------------------------------------------------------
 
 
 def steps(changed: Changed, width: int) -> list[Line]:
-    lines = head("What is done")
+    """The plain steps, numbered."""
+    lines = head("What is done") if changed.steps else []
     for step in changed.steps:
-        of = f"  (of {step.of})" if step.of else ""
+        of = f" ({step.of})" if step.of else ""
         lines += para(f"{step.words}{of}", width, f"  {step.number:2}. ")
     return lines
 
 
-def effect(changed: Changed, answer: Verified, width: int) -> list[Line]:
-    if not answer.effect:
-        return []
-    lines = head("What it does")
+def effect(answer: Verified, width: int) -> list[Line]:
+    """When each load that the change is about runs, before and after."""
+    lines = head("What it does") if answer.effect else []
     for load, found in answer.effect.items():
         if found.before == found.after:
-            lines += para(f"{load} works as before: {_when(found.after)}", width, "  ")
+            lines += para(f"as before, {_when(found.after)}", width, f"  {load} ")
             continue
-        lines += para(f"{load} before: {_when(found.before) if found.before else 'not there'}", width, "  ")
-        lines += para(f"{load} after:  {_when(found.after)}", width, "  ")
+        before = _when(found.before) if found.before else "was not there"
+        lines += para(before, width, f"  {load} before  ")
+        lines += para(_when(found.after), width, f"  {load} after   ")
     return lines
 
 
@@ -174,21 +197,36 @@ def _when(words: str) -> str:
     return words if plain else f"when {words}"
 
 
+def notes(answer: Verified, width: int) -> list[Line]:
+    """What fails nothing and has to be known all the same."""
+    found = [f for f in answer.findings if f.verdict == "note" and f.check not in unheld(answer)]
+    lines = head("To know") if found else []
+    for finding in found:
+        lines += para(f"{_reason(finding)} [{finding.check}]", width, "  - ", "note", 3)
+    return lines
+
+
 # --- the checks --------------------------------------------------------------------------------------------
 
 
 def checks(answer: Verified, width: int) -> list[Line]:
-    """The table: findings of a check that say the same stand on one row."""
-    rows: dict[tuple[str, str, str], list[str]] = defaultdict(list)
+    """The table: findings of a check that say the same stand on one row, sentences apart.
+
+    What was not checked is named.
+    """
+    rows: dict[tuple[str, Verdict, str, str], list[str]] = defaultdict(list)
     for finding in answer.findings:
-        if not finding.says.startswith(NOT_CHECKED):
-            rows[finding.check, finding.verdict, _bare(finding)].append(finding.subject)
+        if finding.verdict != "note":
+            alone = finding.subject if finding.check == "expects" else ""
+            rows[finding.check, finding.verdict, _bare(finding), alone].append(finding.subject)
+    wide = max((len(check) for check, *_ in rows), default=0)
     lines = head("Checks")
-    wide = max((len(check) for check, _, _ in rows), default=0)
-    for (check, verdict, text), subjects in rows.items():
+    for (check, verdict, text, _), subjects in rows.items():
         words = f"{', '.join(subjects)}: {text}" if subjects != ["unit"] else text
-        word = CALLED[verdict]
-        lines += para(words, width, f"  {word.ljust(11)}  {check.ljust(wide)}  ", verdict, 2 + len(word))  # type: ignore[arg-type]
+        start = f"  {CALLED[verdict].ljust(4)}  {check.ljust(wide)}  "
+        lines += para(words, width, start, verdict, 2 + len(CALLED[verdict]))
+    for name in unheld(answer):
+        lines += para(f"  -     {name.ljust(wide)}  not checked", width, "")
     return lines
 
 
@@ -197,13 +235,9 @@ def _bare(finding: Finding) -> str:
     for start in (f"{finding.subject}: ", f"{finding.subject} "):
         if finding.says.startswith(start):
             return finding.says.removeprefix(start)
-    return finding.says.replace(finding.subject, "it") if finding.check == "no-stall" else finding.says
-
-
-def not_checked(answer: Verified, width: int) -> list[Line]:
-    names = [f.check for f in answer.findings if f.says.startswith(NOT_CHECKED)]
-    return [*head("Not checked"), *para(said(names), width, "  ")] if names else []
+    return finding.says
 
 
 def assumes(answer: Verified, width: int) -> list[Line]:
+    """What the verdict rests on."""
     return [*head("Assumed"), *items(answer.assumes, width)] if answer.assumes else []

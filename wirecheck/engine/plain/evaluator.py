@@ -209,6 +209,11 @@ class Plain:
             self._views[key] = View(self, network, coils_in)
         return self._views[key]
 
+    def superposed(self, but: frozenset[str] = frozenset()) -> View:
+        """Every contact closed at once but those named: what is not joined here is joined in no state."""
+        closed = tuple(row[0] not in but for row in self._movers)
+        return self.view(closed, frozenset())
+
     # --- parts and what they depend on -------------------------------------------------------------
 
     def part_number(self, part: Part) -> int:

@@ -190,7 +190,7 @@ def _constraints(
     """Write the rows of the ideal transformers; the column of each winding's current."""
     from typing import Any, cast
 
-    m, r = cast(Any, matrix), cast(Any, right)
+    m, r = cast("Any", matrix), cast("Any", right)
     at = len(row)
     columns: dict[str, list[int]] = {}
     for core, windings in part.cores:

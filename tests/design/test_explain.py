@@ -1,0 +1,80 @@
+"""Every code has its page, and the examples on the pages are what they say."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+import wirecheck
+from wirecheck.design.explain import codes, explain
+
+Problems = Callable[..., list[tuple[str, int, int, str]]]
+
+ROOM = Path(wirecheck.__file__).parent
+CODE = re.compile(
+    r"""\b(?:Problem|fault|QuantityError|_stop|_note|note|refuse)\(\s*"([a-z][a-z0-9-]+)"|code="([a-z-]+)\""""
+)
+INVALID = Path(__file__).parent.parent / "specimens" / "invalid"
+NOT_IN_A_SPECIMEN = {
+    "no-such-file", "is-directory", "cannot-read", "file-too-large", "too-many-problems",
+}  # fmt: skip
+"""Codes of files that no specimen can be; test_reader and test_load make them."""
+
+
+def used(folder: str) -> set[str]:
+    found: set[str] = set()
+    for path in [*(ROOM / folder).rglob("*.py")] if folder else [*ROOM.rglob("*.py")]:
+        found |= {a or b for a, b in CODE.findall(path.read_text(encoding="utf-8"))}
+    return found
+
+
+OURS = sorted(
+    used("design") | set(CODE.findall("")) | {"not-a-number", "unknown-unit", "wrong-unit", "not-a-gauge"}
+)
+
+
+def test_every_code_has_a_page() -> None:
+    assert used("") - set(codes()) == set()
+
+
+def test_every_code_of_reading_has_a_specimen() -> None:
+    texts = "".join(p.read_text(encoding="utf-8") for p in INVALID.glob("*.txt"))
+    shown = set(re.findall(r"^[^:]+:\d+:\d+: ([a-z0-9-]+):", texts, re.MULTILINE))
+    assert set(OURS) - shown - NOT_IN_A_SPECIMEN == set()
+
+
+@pytest.mark.parametrize("code", codes())
+def test_page_is_headed_by_its_code(code: str) -> None:
+    assert explain(code).startswith(f"# {code}\n\n")
+
+
+def test_no_page_of_an_unknown_code() -> None:
+    with pytest.raises(KeyError):
+        explain("no-such-code")
+
+
+def examples(code: str, word: str) -> list[str]:
+    return re.findall(rf"{word}:\n\n```yaml\n(.*?)```", explain(code), re.DOTALL)
+
+
+def file_of(fragment: str) -> tuple[str, str | None]:
+    """A fragment made a whole file: a unit, or a unit and a change where it has steps."""
+    unit = "" if re.search(r"^unit:|^-|^%", fragment, re.MULTILINE) else "unit: {name: Proofer}\n"
+    if re.search(r"^steps:|the unit has", fragment, re.MULTILINE):
+        return (
+            "unit: {name: Proofer}\nconditions:\n  head: {unit: psig}\n",
+            f"change: {{name: x}}\n{fragment}",
+        )
+    return unit + fragment, None
+
+
+@pytest.mark.parametrize("code", [c for c in OURS if "Wrong:" in explain(c)])
+def test_examples_are_what_they_say(code: str, problems: Problems) -> None:
+    for wrong in examples(code, "Wrong"):
+        if not wrong.startswith("# the unit") or code == "defined-otherwise":
+            assert code in {c for c, *_ in problems(*file_of(wrong))}
+    for right in examples(code, "Right"):
+        assert problems(*file_of(right)) == []

@@ -1,0 +1,265 @@
+"""What a contact or a conductor carries: running and locked-rotor amps, and the volt-amps of coils.
+
+Motors count by their nameplate, not by the standstill currents of the engine: `fla` or `rla` running, `lra`
+starting. A lead that carries the auxiliary alone counts by the current through it at standstill; running it
+is more, since the voltage of a turning auxiliary is above the line's (common practice, no source).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from wirecheck.checks.ratings.moments import NOTHING, Span, exactly
+from wirecheck.checks.ratings.ways import Items, Ways
+from wirecheck.circuit.elements import Capacitor, Coil, Estimate, Motor, Resistor, Winding
+from wirecheck.engine import figures
+from wirecheck.engine.answers import OFF
+from wirecheck.engine.plain.solve import value
+
+if TYPE_CHECKING:
+    from wirecheck.checks.ratings.moments import Look
+    from wirecheck.circuit.elements import Figure
+    from wirecheck.circuit.graph import Circuit
+    from wirecheck.engine.plain.evaluator import Plain, View
+
+# Running current of a PSC motor's auxiliary over its standstill current. Common practice, no source.
+AUX_RUNNING = 1.5
+# An estimated locked-rotor current, with the range of an estimated winding: |Z| ±25 % (engine.md section 2).
+LRA_LOW, LRA_HIGH = 1 / 1.25, 1 / 0.75
+
+
+@dataclass(frozen=True, slots=True)
+class Carried:
+    """What flows through one contact or conductor in one network.
+
+    running, making: A; making is with locked rotors and coils at inrush. sealed, inrush: VA of coils.
+    other: A of what is neither motor nor coil. volts: across what it feeds. missing: fields of the loads.
+    """
+
+    loads: tuple[str, ...] = ()
+    running: Span = NOTHING
+    making: Span = NOTHING
+    motors: Span = NOTHING
+    sealed: Span = NOTHING
+    inrush: Span = NOTHING
+    other: Span = NOTHING
+    volts: float = 0.0
+    starts: bool = False  # a start device's current alone: it ends with the start
+    missing: tuple[str, ...] = ()
+
+    @property
+    def amps(self) -> bool:
+        return self.running.high > figures.SLACK or self.making.high > figures.SLACK
+
+
+class Survey:
+    """What every contact and conductor of one unit carries, network by network."""
+
+    def __init__(self, plain: Plain) -> None:
+        self.plain, self.circuit = plain, plain.circuit
+        self.ways = Ways(plain.circuit)
+        self.load_of = loads_by_element(plain.circuit)
+        self.motor_of = {w: m for m in motors(plain.circuit) for w in (*m.main, m.aux) if w}
+        self._kept: dict[int, dict[str, Carried]] = {}
+        self._items: dict[int, dict[str, Items]] = {}
+
+    def items(self, look: Look) -> dict[str, Items]:
+        """Edge id -> what it feeds."""
+        if look.key not in self._items:
+            self._items[look.key] = self.ways.through(look)
+        return self._items[look.key]
+
+    def carried(self, look: Look) -> dict[str, Carried]:
+        """Edge id -> what it carries."""
+        if look.key not in self._kept:
+            owner = self.owners(look.view)
+            self._kept[look.key] = {
+                i: self._sum(items, look.view, owner) for i, items in self.items(look).items()
+            }
+        return self._kept[look.key]
+
+    def owners(self, view: View) -> dict[str, Motor]:
+        """Winding, and capacitor or start device at a winding's end, -> the motor that it serves."""
+        found = dict(self.motor_of)
+        for m in motors(self.circuit):
+            outer = {n for w in (m.aux, *m.main) if w for n in outer_nodes(view, m, w)}
+            for i, z in self.plain.impedances.items():
+                ends = set(view.network.ends.get(i, ()))
+                serves = isinstance(z, Capacitor) or getattr(z, "starts", False)
+                if serves and ends & (outer - set(view.network.fixed)):
+                    found.setdefault(i, m)
+        return found
+
+    def _sum(self, items: Items, view: View, owner: dict[str, Motor]) -> Carried:
+        by_motor: dict[str, list[tuple[str, complex]]] = {}
+        total = Carried()
+        rest = 0j
+        for i, amps in items:
+            m = owner.get(i)
+            z = self.plain.impedances.get(i)
+            if m is not None:
+                by_motor.setdefault(m.name, []).append((i, amps))
+            elif isinstance(z, Coil) and not z.stateless:
+                total = joined(total, of_coil(z, abs(amps), view))
+            elif z is not None and isinstance(figure_of(z), Estimate):
+                total = joined(total, of_estimated(z, view))
+            else:
+                rest += amps
+                total = joined(total, self.of_other(i, view))
+        alone = exactly(abs(rest))
+        total = joined(total, Carried(running=alone, making=alone, other=alone))
+        for name, parts in by_motor.items():
+            m = self.circuit.loads[name]
+            assert isinstance(m, Motor)
+            total = joined(total, self.of_motor(m, parts, view))
+        return total
+
+    def of_other(self, element: str, view: View) -> Carried:
+        """A heater, a lamp, a transformer by name and volts; an impedance that is no load adds its current only."""
+        if element in view.plain.transformers:
+            a, b, _ = view.plain.transformers[element].windings[0]
+            volts = abs(view.between(a, b, view.plain.scenario))
+            return Carried((self.circuit.elements[element].device,), volts=volts)
+        if element in self.load_of:
+            return Carried((self.load_of[element],), volts=abs(view.across(element, view.plain.scenario)))
+        return Carried()
+
+    def of_motor(self, m: Motor, parts: list[tuple[str, complex]], view: View) -> Carried:
+        """A motor by its nameplate where a main winding is fed, else by what flows in its auxiliary."""
+        if view.plain.load_word(m, view) == OFF:
+            return Carried()
+        amps = abs(sum(a for _, a in parts))
+        if not {i for i, _ in parts} & set(m.main):
+            only_starts = all(getattr(self.plain.impedances[i], "starts", False) for i, _ in parts)
+            run = running_amps(m)
+            shown = AUX_RUNNING * amps if run is None else min(run, AUX_RUNNING * amps)
+            running = NOTHING if only_starts else exactly(shown)
+            return Carried((m.name,), running, exactly(amps), exactly(shown), starts=only_starts)
+        run, lock = running_amps(m), locked_amps(m)
+        return Carried(
+            loads=(m.name,),
+            running=NOTHING if run is None else exactly(run),
+            making=lock or NOTHING,
+            motors=NOTHING if run is None else exactly(run),
+            volts=motor_volts(m, view),
+            missing=missing_of(m),
+        )
+
+
+def motors(circuit: Circuit) -> list[Motor]:
+    return [m for m in circuit.loads.values() if isinstance(m, Motor)]
+
+
+def outer_nodes(view: View, m: Motor, winding: str) -> set[int]:
+    """The nodes of a winding that no other winding of the motor has an end on."""
+    others = {
+        n for w in (*m.main, m.aux) if w and w != winding for n in ends_of(view.plain, w)
+    }
+    return {view.network.node[n] for n in set(ends_of(view.plain, winding)) - others}
+
+
+def ends_of(plain: Plain, element: str) -> tuple[int, int]:
+    """The nets of an impedance's two ends."""
+    z = plain.impedances[element]
+    return plain.nets.of[z.a], plain.nets.of[z.b]
+
+
+def running_amps(m: Motor) -> float | None:
+    return m.rla if m.rla is not None else m.fla
+
+
+def running_field(m: Motor) -> str:
+    return f"{m.name}.{'rla' if m.compressor else 'fla'}"
+
+
+def locked_amps(m: Motor) -> Span | None:
+    """Locked-rotor amps: given, or as estimated from the running ones, with its range."""
+    if m.lra is None:
+        return None
+    return exactly(m.lra) if m.lra_given else Span(m.lra * LRA_LOW, m.lra, m.lra * LRA_HIGH)
+
+
+def missing_of(m: Motor) -> tuple[str, ...]:
+    if running_amps(m) is None:
+        return (running_field(m),) if m.lra is not None else (running_field(m), f"{m.name}.lra")
+    return ()
+
+
+def spread(figure: Figure) -> Span:
+    """A figure with its range."""
+    if isinstance(figure, Estimate):
+        return Span(figure.low, figure.nominal, figure.high)
+    return exactly(figure)
+
+
+def inrush_of(z: Coil) -> Span:
+    """VA with the armature open."""
+    if z.inrush is not None:
+        return spread(z.inrush)
+    va, ratio = spread(z.va), spread(z.inrush_ratio)
+    return Span(va.low * ratio.low, va.nominal * ratio.nominal, va.high * ratio.high)
+
+
+def of_coil(z: Coil, amps: float, view: View) -> Carried:
+    """A coil at its volts by its VA; one that has less by the current through it."""
+    volts = abs(view.across(z.id, view.plain.scenario))
+    rated = value(z.volts, view.plain.scenario)
+    full = volts >= figures.ON_LOW * rated - figures.SLACK
+    sealed = spread(z.va) if full else exactly(volts * amps)
+    inrush = inrush_of(z) if full else sealed
+    return Carried(
+        loads=(loads_by_element(view.plain.circuit).get(z.id, z.device),),
+        running=sealed.times(1 / rated) if full else exactly(amps),
+        making=inrush.times(1 / rated) if full else exactly(amps),
+        sealed=sealed,
+        inrush=inrush,
+        volts=volts,
+    )
+
+
+def loads_by_element(circuit: Circuit) -> dict[str, str]:
+    """Element -> the relay or load, but a motor, that it is."""
+    named = {r.coil: r.name for r in circuit.relays.values()}
+    return named | {x.element: n for n, x in circuit.loads.items() if not isinstance(x, Motor)}
+
+
+def figure_of(z: Resistor | Capacitor | Winding | Coil) -> Figure | None:
+    match z:
+        case Resistor():
+            return z.ohms
+        case _:
+            return None
+
+
+def of_estimated(z: Resistor | Capacitor | Winding | Coil, view: View) -> Carried:
+    """A heater or lamp whose watts are not given."""
+    ohms = figure_of(z)
+    assert isinstance(ohms, Estimate)
+    volts = abs(view.across(z.id, view.plain.scenario))
+    amps = Span(volts / ohms.high, volts / ohms.nominal, volts / ohms.low)
+    return Carried((z.device,), amps, amps, other=amps, volts=volts, missing=(ohms.field,))
+
+
+def motor_volts(m: Motor, view: View) -> float:
+    """Volts across a motor's main; of a three-phase one the greatest between two of its terminals."""
+    if m.kind == "3ph":
+        ends = m.terminals
+        return max(abs(view.between(a, b, view.plain.scenario)) for a in ends for b in ends)
+    return max(abs(view.across(w, view.plain.scenario)) for w in m.main)
+
+
+def joined(one: Carried, other: Carried) -> Carried:
+    """Both together."""
+    return Carried(
+        loads=tuple(dict.fromkeys((*one.loads, *other.loads))),
+        running=one.running.plus(other.running),
+        making=one.making.plus(other.making),
+        motors=one.motors.plus(other.motors),
+        sealed=one.sealed.plus(other.sealed),
+        inrush=one.inrush.plus(other.inrush),
+        other=one.other.plus(other.other),
+        volts=max(one.volts, other.volts),
+        starts=one.starts or other.starts,
+        missing=tuple(dict.fromkeys((*one.missing, *other.missing))),
+    )

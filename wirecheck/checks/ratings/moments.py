@@ -1,0 +1,83 @@
+"""What ratings are held against: each distinct network after the change, with the matching ones before."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, NamedTuple
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from wirecheck.checks.pair import Case, Pair
+    from wirecheck.engine.answers import Bits, Outcome
+    from wirecheck.engine.plain.evaluator import Plain, View
+
+
+class Span(NamedTuple):
+    """A figure at the low end of its estimates, at nominal, and at the high end."""
+
+    low: float
+    nominal: float
+    high: float
+
+    def plus(self, other: Span) -> Span:
+        return Span(self.low + other.low, self.nominal + other.nominal, self.high + other.high)
+
+    def times(self, factor: float) -> Span:
+        return Span(self.low * factor, self.nominal * factor, self.high * factor)
+
+
+NOTHING = Span(0.0, 0.0, 0.0)
+
+
+def exactly(figure: float) -> Span:
+    return Span(figure, figure, figure)
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """One network of one unit, with the contacts that are closed in it. Keyed by `key` in caches."""
+
+    plain: Plain
+    view: View
+    closed: Bits
+    state: tuple[Bits, Bits]
+
+    @property
+    def key(self) -> int:
+        return id(self.view)
+
+    @property
+    def shut(self) -> frozenset[str]:
+        """Ids of the closed contacts."""
+        return frozenset(i for i, c in zip(self.plain.circuit.contacts, self.closed, strict=True) if c)
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """A reachable state after the change: its network, and the networks of the matching state before."""
+
+    case: Case
+    now: Look
+    was: tuple[Look, ...]
+
+
+def moments(pair: Pair) -> list[Moment]:
+    """Every distinct one, those nearest to ordinary operation first; shorted ones are left out."""
+    found: dict[tuple[object, ...], Moment] = {}
+    for case in pair.cases:
+        before = tuple(look for o in case.joint.befores for look in looks(pair, case, o, False))
+        for now in looks(pair, case, case.joint.after, True):
+            key = (now.key, now.state[1], *(w.key for w in before))
+            found.setdefault(key, Moment(case, now, before))
+    return list(found.values())
+
+
+def looks(pair: Pair, case: Case, outcome: Outcome, of_after: bool) -> Iterator[Look]:
+    """The networks of one outcome that are not shorted."""
+    plain = pair.after if of_after else pair.before
+    inputs = pair.world.inputs(of_after, case.setting)
+    for state in outcome.members:
+        view = plain.look(inputs, *state)
+        if view.short is None:
+            yield Look(plain, view, plain.closed(inputs, *state), state)

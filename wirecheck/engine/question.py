@@ -1,0 +1,141 @@
+"""What is asked of a joint state: a tree of conditions on the unit before and after, for both evaluators.
+
+A question picks states out: `where` gives those in which it holds, those nearest to ordinary operation first.
+An evaluator may give more states than that (it must never give fewer): whoever asks looks again at each.
+Where the unit before races, a question holds if it does against every outcome before.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+from wirecheck.circuit import bound
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+Side = Literal["before", "after"]
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """The word of a load, or of a motor's tap, is one of `words`."""
+
+    side: Side
+    load: str
+    words: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
+class SameWord:
+    """The word of a load before is the word of a load after."""
+
+    before: str
+    after: str
+
+
+@dataclass(frozen=True, slots=True)
+class RelayAt:
+    side: Side
+    relay: str
+    words: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
+class CoilVolts:
+    """The volts across a relay's coil are on, weak, over or off, as a load's would be."""
+
+    side: Side
+    relay: str
+    words: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
+class DelayAt:
+    side: Side
+    delay: str
+    moved: bool
+
+
+@dataclass(frozen=True, slots=True)
+class At:
+    """An input of one of the units stands at rest or moved."""
+
+    side: Side
+    input: str
+    moved: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Lies:
+    """A quantity lies above, or below, a value in its base unit."""
+
+    quantity: str
+    above: bool
+    value: float
+
+
+@dataclass(frozen=True, slots=True)
+class Shorted:
+    side: Side
+
+
+@dataclass(frozen=True, slots=True)
+class Not:
+    part: Question
+
+
+@dataclass(frozen=True, slots=True)
+class And:
+    parts: tuple[Question, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Or:
+    parts: tuple[Question, ...]
+
+
+Question = Word | SameWord | RelayAt | CoilVolts | DelayAt | At | Lies | Shorted | Not | And | Or
+
+EVERYWHERE = And(())
+NOWHERE = Or(())
+
+
+def every(*parts: Question) -> Question:
+    return And(parts)
+
+
+def some(*parts: Question) -> Question:
+    return Or(parts)
+
+
+def word(side: Side, load: str, words: Iterable[str]) -> Question:
+    return Word(side, load, frozenset(words))
+
+
+def of(condition: bound.Bound, side: Side) -> Question:
+    """A bound condition, in the words of one of the two units."""
+    match condition:
+        case bound.Not(part):
+            return Not(of(part, side))
+        case bound.And(parts):
+            return And(tuple(of(p, side) for p in parts))
+        case bound.Or(parts):
+            return Or(tuple(of(p, side) for p in parts))
+        case bound.LoadIs(load, words):
+            return Word(side, load, words)
+        case bound.RelayIs(relay, name):
+            return RelayAt(side, relay, frozenset({name}))
+        case bound.InputIs(name, moved):
+            return At(side, name, moved)
+        case bound.DelayIs(delay, moved):
+            return DelayAt(side, delay, moved)
+        case bound.QuantityIs(quantity, above, value):
+            return Lies(quantity, above, value)
+
+
+def doubtful(condition: bound.Bound, side: Side) -> Question:
+    """Some load that a condition names has the word `unknown`."""
+    loads = {a.load for a in bound.atoms(condition) if isinstance(a, bound.LoadIs)}
+    return Or(tuple(Word(side, n, frozenset({"unknown"})) for n in sorted(loads)))
