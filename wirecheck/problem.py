@@ -56,21 +56,36 @@ def meant(name: str, names: Iterable[str]) -> str:
     return f" Meant {' or '.join(found)}?" if found else ""
 
 
-def render(problem: Problem, texts: Mapping[str, str] | None = None) -> str:
-    """A problem as plain lines: the concise one, the excerpt with its marker, the other places, the hint."""
+def render(problem: Problem, texts: Mapping[str, str] | None = None, width: int | None = None) -> str:
+    """A problem as plain lines: the concise one, the excerpt with its marker, the other places, the hint.
+
+    width: columns to which excerpts are cut, so that the marker stays under what it marks.
+    """
     texts = texts or {}
-    lines = [f"{problem.place}: {problem.code}: {problem.message}", *_excerpt(problem.place, texts)]
+    lines = [f"{problem.place}: {problem.code}: {problem.message}", *_excerpt(problem.place, texts, "", width)]
     for place, words in problem.others:
-        lines += [*_excerpt(place, texts, words)] or [f"  {place}: {words}"]
+        lines += [*_excerpt(place, texts, words, width)] or [f"  {place}: {words}"]
     return "\n".join([*lines, *([f"  {problem.hint}"] if problem.hint else [])])
 
 
-def _excerpt(place: Place, texts: Mapping[str, str], words: str = "") -> list[str]:
+def _excerpt(place: Place, texts: Mapping[str, str], words: str, width: int | None) -> list[str]:
     lines = texts.get(place.file, "").split("\n")
     if not 0 < place.line <= len(lines) or not lines[place.line - 1].strip():
         return []
     line = lines[place.line - 1].rstrip()
+    marked = max(1, min(place.width, len(line) - place.column + 1))
+    column, room = place.column, (width or 0) - 8 - (6 + len(words) if words else 0)
+    if width is not None and len(line) > room:
+        line, column, marked = _cut(line, column, marked, max(room, 20))
     if words:
         return [f"{place.line:5} | {line}      {words}"]
-    marks = "^" * max(1, min(place.width, len(line) - place.column + 1))
-    return [f"{place.line:5} | {line}", f"      | {' ' * (place.column - 1)}{marks}"]
+    return [f"{place.line:5} | {line}", f"      | {' ' * (column - 1)}{'^' * marked}"]
+
+
+def _cut(line: str, column: int, marked: int, room: int) -> tuple[str, int, int]:
+    """A stretch of `room` characters of a line around what is marked; its new column and width."""
+    start = max(0, min(column - 1 - max(0, room - marked) // 2, len(line) - room))
+    kept = line[start : start + room]
+    kept = "…" + kept[1:] if start else kept
+    kept = kept[:-1] + "…" if start + room < len(line) else kept
+    return kept, column - start, min(marked, room - (column - 1 - start))

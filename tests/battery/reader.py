@@ -16,7 +16,7 @@ LATER = frozenset({"ratings", "set-points", "live-parts"})  # judged by figures,
 class Case:
     """page: the sentence that is tested. why: the reasoning by hand.
 
-    table: what `states` must say. verify: what `verify` must say. error: the code of a problem, for bad input.
+    table: what `states` must say. verify: what `verify` must say. error: a problem of bad input.
     """
 
     name: str

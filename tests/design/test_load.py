@@ -95,12 +95,14 @@ def test_a_whole_change(read: Read) -> None:
     assert change.change.affects == {"H1": "less"}
     steps = change.steps
     assert steps[4].cut is not None
-    assert steps[4].cut.wire == WireBySight(at="K1.T1", color="black", gauge="10 AWG")
+    assert isinstance(steps[4].cut.wire, WireBySight)
+    seen = steps[4].cut.wire.model_dump(exclude_none=True)
+    assert seen == {"at": "K1.T1", "color": "black", "gauge": "10 AWG"}
     assert steps[6].replace is not None
     assert steps[6].replace.positions == {"cool": "demand"}
     assert steps[7].in_series is not None
     assert steps[7].in_series.in_ == "W1"
-    assert steps[7].place("in_series", "in_").line == 19
+    assert steps[7].place("in_series", "in_").line == 18
     assert change.change.place("affects", "H1").line == 4
 
 
@@ -147,7 +149,8 @@ def test_a_change_beside_an_unreadable_unit(problems: Problems) -> None:
 
 
 def test_types_and_conditions_of_the_unit_serve_the_change(read: Read) -> None:
-    unit = "unit: {name: x}\ntypes:\n  pad: {terminals: [A, B], elements: {r: {kind: resistor, across: [A, B]}}}\n"
+    pad = "{terminals: [A, B], elements: {r: {kind: resistor, across: [A, B]}}}"
+    unit = f"unit: {{name: x}}\ntypes:\n  pad: {pad}\n"
     _, change = read(unit, "change: {name: y}\ndevices:\n  P: {type: pad, ohms: 5}\n")
     assert change is not None
     assert change.devices["P"].figures["ohms"] == 5

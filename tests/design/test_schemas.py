@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -29,6 +30,7 @@ def _text_keys(part: Any) -> Any:
     return [_text_keys(p) for p in part] if isinstance(part, list) else part
 
 
+@cache
 def validator(name: str) -> jsonschema.Draft202012Validator:
     schema = json.loads(schemas()[f"{name}.schema.json"])
     jsonschema.Draft202012Validator.check_schema(schema)

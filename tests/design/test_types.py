@@ -3,19 +3,24 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 
 import wirecheck
 from wirecheck.design.kinds import Contact, Transformer
 from wirecheck.design.models import DeviceType
-from wirecheck.design.resolved import ResolvedDevice
 from wirecheck.design.typecheck import check_type
 from wirecheck.design.types import Types, built_in, built_in_names
 
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from wirecheck.design.resolved import ResolvedDevice
+
 # Terminals and elements by the contract's table, section 2: contact a-b with its rest, other kinds by name.
+POLES_3 = "open L1-T1 by coil, open L2-T2 by coil, open L3-T3 by coil"
 TABLE = {
     "disconnect-2p": ("L1 T1 L2 T2", "closed L1-T1, closed L2-T2"),
     "disconnect-3p": ("L1 T1 L2 T2 L3 T3", "closed L1-T1, closed L2-T2, closed L3-T3"),
@@ -34,7 +39,7 @@ TABLE = {
     "contactor-2p": ("L1 T1 L2 T2 A1 A2", "open L1-T1 by coil, open L2-T2 by coil, coil A1-A2"),
     "contactor-3p": (
         "L1 T1 L2 T2 L3 T3 A1 A2",
-        "open L1-T1 by coil, open L2-T2 by coil, open L3-T3 by coil, coil A1-A2",
+        f"{POLES_3}, coil A1-A2",
     ),
     "contactor-1p-aux": (
         "L1 T1 L2 T2 A1 A2 13 14 21 22",
@@ -46,8 +51,7 @@ TABLE = {
     ),
     "contactor-3p-aux": (
         "L1 T1 L2 T2 L3 T3 A1 A2 13 14 21 22",
-        "open L1-T1 by coil, open L2-T2 by coil, open L3-T3 by coil, coil A1-A2,"
-        " open 13-14 by coil, closed 21-22 by coil",
+        f"{POLES_3}, coil A1-A2, open 13-14 by coil, closed 21-22 by coil",
     ),
     "overload-3p": ("L1 T1 L2 T2 L3 T3 95 96", "link L1-T1, link L2-T2, link L3-T3, closed 95-96"),
     "relay-no": ("C NO A1 A2", "open C-NO by coil, coil A1-A2"),
@@ -130,7 +134,7 @@ def test_what_isolates_blows_or_shows_by_a_lever() -> None:
 
 
 def test_no_code_names_a_type() -> None:
-    """A type with a hyphen in its name is nobody's common word; none stands in a Python file as a whole text."""
+    """A type with a hyphen in its name is nobody's common word; none is a whole text of a Python file."""
     names = [n for n in built_in_names() if "-" in n]
     for path in Path(wirecheck.__file__).parent.rglob("*.py"):
         for text in re.findall(r"""["']([a-z0-9-]+)["']""", path.read_text(encoding="utf-8")):

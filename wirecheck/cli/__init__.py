@@ -38,18 +38,30 @@ def _run(args: Sequence[str] | None) -> int:
     except BadInput as bad:
         return _bad_input(bad)
     except Exception as error:
-        if not (hasattr(error, "show") and isinstance(getattr(error, "exit_code", None), int)):
-            raise
-        error.show()  # a usage error, in the words of the command line library
-        return BAD_INPUT
+        return _other(error)
     return code if isinstance(code, int) else PASS
 
 
-def _bad_input(bad: BadInput) -> int:
+def _other(error: Exception) -> int:
+    """A usage error, told in the words of the command line library; more states than can be listed."""
     from wirecheck.cli.output import complain
+    from wirecheck.engine.answers import TooMany
+
+    if isinstance(error, TooMany):
+        complain(f"not decided: too many states to look at: {error}")
+        return NOT_DECIDED
+    show = getattr(error, "show", None)
+    if show is None or not isinstance(getattr(error, "exit_code", None), int):
+        raise error
+    show()
+    return BAD_INPUT
+
+
+def _bad_input(bad: BadInput) -> int:
+    from wirecheck.cli.output import complain, width
     from wirecheck.problem import render
 
-    complain("\n".join(render(problem, bad.texts) for problem in bad.problems))
+    complain("\n".join(render(problem, bad.texts, width()) for problem in bad.problems))
     return BAD_INPUT
 
 
@@ -58,9 +70,6 @@ def _our_fault(error: Exception) -> int:
 
     from wirecheck.cli.output import complain
 
-    if type(error).__name__ == "TooMany":
-        complain(f"not decided: {error}")
-        return NOT_DECIDED
     told = "".join(traceback.format_exception(error))
     complain(
         f"{told}\nThis is a fault of wirecheck, not of your files, and no verdict. Please keep "

@@ -137,7 +137,7 @@ def draw(
 
     from wirecheck import api
 
-    ending = Path(out).suffix.lower()
+    ending = ".svg" if out == output.STDOUT else Path(out).suffix.lower()
     if ending not in PICTURES:
         raise typer.BadParameter(f"{out!r} must end in {' or '.join(PICTURES)}", param_hint="-o")
     output.deliver(api.draw(unit, change, ending), out)
@@ -183,6 +183,7 @@ def schemas(
 
     from wirecheck import api
 
+    output.folder(Path(folder))
     for name, text in api.schemas().items():
         output.write(Path(folder) / name, text)
     return 0

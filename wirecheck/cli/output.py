@@ -46,8 +46,8 @@ def _coloured(stream: TextIO) -> bool:
 
 
 def clean(text: str) -> str:
-    """Text of a user's file without what could steer the terminal."""
-    return "".join(c if c.isprintable() or c == "\n" else "�" for c in text)
+    """Text of a user's file without what could steer the terminal; a tab is one blank."""
+    return "".join(c if c.isprintable() or c == "\n" else " " if c == "\t" else "�" for c in text)
 
 
 def say(text: str) -> None:
@@ -60,28 +60,38 @@ def complain(text: str) -> None:
     _put(clean(text) + "\n", sys.stderr)
 
 
-def _put(text: str, stream: TextIO) -> None:
-    """Write; a reader that has gone away (`| head`) ends nothing but the printing."""
-    data = text.encode(stream.encoding or "utf-8", "replace")
-    _put_bytes(data, stream)
+def _put(text: str, stream: TextIO | None) -> None:
+    """Write text in the stream's encoding, `?` for what it lacks."""
+    if stream is not None:  # closed by the caller's shell
+        _put_bytes(text.encode(stream.encoding or "utf-8", "replace"), stream)
 
 
 def _put_bytes(data: bytes, stream: TextIO) -> None:
+    """Write; a reader that has gone away (`| head`) ends nothing but the printing. Raises BadInput."""
     try:
         stream.flush()
         stream.buffer.write(data)
         stream.flush()
     except BrokenPipeError:
-        with suppress(OSError):
-            os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
+        _silence(stream)
+    except OSError as error:
+        _silence(stream)
+        message = f"standard output cannot be written: {error.strerror}."
+        raise BadInput([Problem("cannot-write", message, Place(STDOUT))]) from None
+
+
+def _silence(stream: TextIO) -> None:
+    """What is still buffered goes nowhere, so that closing the stream at exit says nothing more."""
+    with suppress(OSError, ValueError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
 def deliver(text: str, target: str) -> None:
     """Write text to a file, or to standard output as UTF-8 where the target is `-`. Raises BadInput."""
-    if target == STDOUT:
-        _put_bytes(text.encode(), sys.stdout)
-    else:
+    if target != STDOUT:
         write(Path(target), text)
+    elif sys.stdout is not None:
+        _put_bytes(text.encode(), sys.stdout)
 
 
 def write(path: Path, text: str) -> None:
@@ -95,6 +105,16 @@ def write(path: Path, text: str) -> None:
     except (OSError, ValueError) as error:
         why = getattr(error, "strerror", None) or "not the name of a file"
         raise BadInput([Problem("cannot-write", f"the file cannot be written: {why}.", place)]) from None
+
+
+def folder(path: Path) -> None:
+    """Make a folder to write into, where there is none. Raises BadInput."""
+    try:
+        path.mkdir(parents=True, exist_ok=True)
+    except (OSError, ValueError) as error:
+        why = getattr(error, "strerror", None) or "not the name of a folder"
+        message = f"the folder cannot be made: {why}."
+        raise BadInput([Problem("cannot-write", message, Place(str(path)))]) from None
 
 
 def _write_aside(path: Path, text: str) -> None:

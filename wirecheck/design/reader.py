@@ -126,6 +126,8 @@ def _syntax(text: str, file: str, error: yaml.YAMLError) -> Problem:
         mark = error.problem_mark or error.context_mark
         place = Place(file, mark.line + 1, mark.column + 1) if mark else Place(file)
         what = error.problem or "not understood"
+        if "nesting depth" in what:  # of a text too long for the plain parser
+            return Problem("too-deep", f"nested more than {DEPTH} deep.", place)
         return Problem("not-yaml", f"not understood as YAML: {what}.", place, _context(error, file))
     position = getattr(error, "position", None)
     if isinstance(position, int):

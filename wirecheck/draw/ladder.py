@@ -144,9 +144,8 @@ def _set_pieces(face: Face, whole: Plan, one: Set) -> list[Piece]:
     tree = row.cell.tree
     if isinstance(tree, ThreePhase):
         pen.three(one.placed, tree, one.x_in)
-        for part, winding, rail in zip(one.placed.parts, tree.windings, row.rung.section, strict=True):
-            _three_end(pen, rail, one.x_in, part.y)
-            del winding
+        for part, rail in zip(one.placed.parts, row.rung.section, strict=True):
+            _three_end(pen, tree.name, rail, one.x_in, part.y)
         return pen.pieces
     if face.shows(tree):
         pen.run(one.placed, one.x_in, one.x_out)
@@ -176,11 +175,12 @@ def _passing_net(face: Face, whole: object, part: object) -> str:
     return left
 
 
-def _three_end(pen: Pen, rail: str, x: float, y: float) -> None:
+def _three_end(pen: Pen, motor: str, rail: str, x: float, y: float) -> None:
     net = next((r.net for r in pen.face.wiring.rails.values() if r.key == rail), rail)
     terminal = pen.face.wiring.name_of(net) or rail
-    pen.pieces.append(End(f"end {terminal}", terminal, x, y))
-    pen.label(f"end {rail}", fitted(rail, 100, TEXT), x - END_GAP, y + 4, anchor="end")
+    key = f"end left {motor} {rail}"
+    pen.pieces.append(End(key, terminal, x, y))
+    pen.label(key, fitted(rail, 100, TEXT), x - END_GAP, y + 4, anchor="end")
 
 
 def _end(pen: Pen, whole: Plan, one: Set, right: bool) -> None:
@@ -196,9 +196,10 @@ def _end(pen: Pen, whole: Plan, one: Set, right: bool) -> None:
         pen.label(f"{end} {right}", f"to line {number}" if right else f"from line {number}", at, y + 4, anchor=anchor)
         return
     tree = one.row.rung.tree
-    terminal = min(pen.face.ends(tree, right))[1]
-    pen.pieces.append(End(f"end {terminal}", terminal, x, y))
-    pen.label(f"end {terminal} {right}", end_text(pen.face, one.row.rung, right), at, y + 4, anchor=anchor)
+    edge, terminal = min(pen.face.ends(tree, right))
+    key = f"end {'right' if right else 'left'} {edge} {terminal}"
+    pen.pieces.append(End(key, terminal, x, y))
+    pen.label(key, end_text(pen.face, one.row.rung, right), at, y + 4, anchor=anchor)
 
 
 def _line_before(whole: Plan, fold: str) -> int:

@@ -18,9 +18,11 @@ if TYPE_CHECKING:
 CELL = 54.0  # least width of an element with its leads
 TIGHT = 40.0  # the same where room is short
 PLATE_STEP = PLATE_HEIGHT + 2
-PLATE_UP = 3.5  # from the name of a device to the plate above it
+PLATE_UP = 4.5  # from the name of a device to the plate above it
 SPARE = 3.0  # clear of every label on either side
 ROW_GAP = 6.0  # between branches
+FRAME_CLEAR = 3.0  # what is written round the frame of a new element keeps off it
+PLATE_BASE = 15.0  # from a line up to the lower edge of the first plate above it
 LABELS_UP = 11.5  # the labels of lines reach so high
 TAG_UP = 4.0  # from ink to the baseline of the name above it
 TAG_TALL = 9.5  # of the name, above its baseline
@@ -92,7 +94,7 @@ class Measure:
         plate = max(plate_width(look.plate) if look.plate else 0.0 for look in looks)
         side = max(leaf_side(look) for look in looks)
         free = Free((wide - plate) / 2, (wide - tag) / 2, wide / 2 - side)
-        up = max(max(look.shape.top, LABELS_UP) + tag_height(look) for look in looks)
+        up = max(tag_height(look) for look in looks)
         down = max(leaf_depth(look) for look in looks)
         return Cell(tree, wide, up, down, free, free, centre=wide / 2, load=looks[0].load)
 
@@ -114,7 +116,7 @@ class Measure:
     def _line_up(self, parts: Sequence[Cell]) -> float:
         """Height of the labels of the lines beside these cells: plates stand above them."""
         most = max((self._most_plates(face, part) for part in parts for face in self.faces), default=0)
-        return 14.0 + most * PLATE_STEP
+        return PLATE_BASE + most * PLATE_STEP
 
     @staticmethod
     def _most_plates(face: Face, part: Cell) -> int:
@@ -185,7 +187,7 @@ class Measure:
         drop = MOTOR_RADIUS + 4 + max(below.up, 14.0)
         down = drop + below.down + (NOTE_STEP + 2 if tree.unused else 0)
         up = MOTOR_RADIUS + TAG_UP + TAG_TALL + (PLATE_HEIGHT + PLATE_UP if plates else 0)
-        up = max(up, 14.0 + PLATE_STEP * self._main_plates(tree))
+        up = max(up, PLATE_BASE + PLATE_STEP * self._main_plates(tree))
         free = Free(centre - tags / 2, centre - max(tag / 2, MOTOR_RADIUS + 1), centre - MOTOR_RADIUS - 1)
         cell = Cell(tree, wide, up, down, free, Free(), (below,), (before, after), (drop,), centre)
         return self._mirrored(cell) if tree.mirrored else cell
@@ -258,9 +260,14 @@ def tag_width(look: Look) -> float:
     return width(tag_text(look.tag), NAME, bold=True)
 
 
+def tag_base(look: Look) -> float:
+    """From the line up to the baseline of the name: clear of ink, of labels, of the frame of a new one."""
+    return max(look.shape.top, LABELS_UP) + TAG_UP + (FRAME_CLEAR if look.mark == "new" else 0)
+
+
 def tag_height(look: Look) -> float:
-    """Above the ink: the name, and a plate above that."""
-    return TAG_UP + TAG_TALL + (PLATE_HEIGHT + PLATE_UP if look.plate else 0)
+    """Above the line: the name, and a plate above that."""
+    return tag_base(look) + TAG_TALL + (PLATE_HEIGHT + PLATE_UP if look.plate else 0)
 
 
 def leaf_side(look: Look) -> float:
@@ -288,7 +295,7 @@ def leaf_depth(look: Look) -> float:
 
 def below_ink(look: Look) -> float:
     """Where what is written below an element begins: clear of ink, terminals and the frame of a new one."""
-    return max(look.shape.bottom + 1, TERMINAL_DOWN + 3) + (4 if look.mark == "new" else 0)
+    return max(look.shape.bottom + 1, TERMINAL_DOWN + 3) + (FRAME_CLEAR + 2 if look.mark == "new" else 0)
 
 
 def refers(look: Look) -> bool:

@@ -7,9 +7,9 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from wirecheck.draw.measure import (
-    LABELS_UP,
     MOTOR_RADIUS,
     NOTE_STEP,
+    PLATE_BASE,
     PLATE_STEP,
     PLATE_UP,
     TAG_TALL,
@@ -19,6 +19,7 @@ from wirecheck.draw.measure import (
     leaf_side,
     motor_terminals,
     refers,
+    tag_base,
     tag_text,
     tag_width,
     taps_text,
@@ -147,7 +148,7 @@ class Pen:
             first, second = left[1], right[1]
             if number:  # as high as the plates of devices
                 first, second = max(left[0], left[1]), min(right[0], right[1])
-            at = y - 14 - PLATE_HEIGHT / 2 - number * PLATE_STEP
+            at = y - PLATE_BASE - PLATE_HEIGHT / 2 - number * PLATE_STEP
             key = f"plate {wires[0]} {number}"
             self.pieces.append(Plate(key, " ".join(wires), plate, (first + second) / 2, at))
 
@@ -177,7 +178,7 @@ class Pen:
             Symbol(look.key, look.elements, look.symbol, x, y, ends, box, look.letters, look.flipped, look.mark,
                    look.says, frame=self._frame(look, box))
         )  # fmt: skip
-        top = y - max(shape.top, LABELS_UP) - TAG_UP
+        top = y - tag_base(look)
         self.label(f"tag {look.key}", tag_text(look.tag), x, top, size=NAME, bold=True, anchor="middle", whole=look.tag)
         if look.plate:
             self.pieces.append(
@@ -194,8 +195,8 @@ class Pen:
         if look.mark != "new":
             return None
         clear = leaf_side(look) - look.shape.side - 2
-        bottom = max(box.bottom, box.top + look.shape.top + TERMINAL_DOWN + 3)
-        return Box(box.left - clear, box.top - 2, box.right + clear, bottom)
+        bottom = max(box.bottom + 1, box.top + look.shape.top + TERMINAL_DOWN + 4)
+        return Box(box.left - clear, box.top - 1, box.right + clear, bottom)
 
     def _below(self, look: Look, x: float, y: float) -> None:
         """Set points; under a contact its coil's line, under a coil the lines of its contacts."""

@@ -13,6 +13,7 @@ from wirecheck.draw.tree import ThreePhase, leaves, only
 from wirecheck.draw.union import alone, slots, with_motors
 
 if TYPE_CHECKING:
+    from wirecheck.draw.measure import Cell
     from collections.abc import Iterable, Mapping, Sequence
 
     from wirecheck.draw.look import Face
@@ -128,7 +129,12 @@ def _columns(slot: Slot, faces: Sequence[Face]) -> list[list[Row]]:
 
 
 def _is_short(row: Row) -> bool:
-    return row.left is None and row.right is None and not isinstance(row.rung.tree, ThreePhase)
+    return row.left is None and row.right is None and not _branches(row.cell)
+
+
+def _branches(cell: Cell) -> bool:
+    """Whether the row takes more than one line."""
+    return bool(cell.drops) or any(_branches(part) for part in cell.parts)
 
 
 def _set_column(column: Iterable[Row], y: float, sets: list[Set], faces: Sequence[Face]) -> float:

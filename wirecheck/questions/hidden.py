@@ -74,10 +74,12 @@ def _blamed(
     """The lines each of which does it alone; where only several together do, the last of them."""
     guilty = [limit for limit in limits if name not in without[limit]] or [limits[-1]]
     first, *others = guilty
-    code = "given-hides-trip" if first.given else "impossible-hides-trip"
     message = (
         f"{name} is a protection; this leaves no state in which it trips, "
         "and nothing that it guards against would be looked at."
     )
-    also = tuple((o.place, "together with this") for o in others)
-    yield Problem(code, message, first.place, also)
+    also = tuple((o.place, "this too") for o in others)
+    if first.given:
+        yield Problem("given-hides-trip", message, first.place, also)
+    else:
+        yield Problem("impossible-hides-trip", message, first.place, also)

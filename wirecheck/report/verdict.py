@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from typing import TYPE_CHECKING
 
@@ -15,7 +16,8 @@ if TYPE_CHECKING:
     from wirecheck.circuit.graph import Changed
     from wirecheck.questions.verify import Verified
 
-SHOWN = 3  # states told at length; the others stand in the table of checks
+SHOWN = 3  # states told at length; the others by what the checks say of them
+DEPENDS = re.compile(r"depends on what the file does not say \([^)]*\): ")
 NOT_CHECKED = "not checked"
 KINDS = {Coil: "coil", Resistor: "resistor", Capacitor: "capacitor", Winding: "winding"}
 
@@ -51,7 +53,7 @@ def why(answer: Verified) -> str:
         return f"every check made holds, in {answer.states} states{left}"
     found = [f for f in answer.findings if f.verdict == answer.verdict]
     doubts = answer.why_unknown if answer.verdict == "unknown" else ()
-    reasons = [f"{_reason(f)} [{f.check}]" for f in found if f.says not in doubts] + list(doubts)
+    reasons = [f"{_needs(f)}{_reason(f)} [{f.check}]" for f in found if f.says not in doubts] + list(doubts)
     more = f" (and {len(reasons) - 1} more)" if len(reasons) > 1 else ""
     return f"{reasons[0]}{more}"
 
@@ -61,11 +63,16 @@ def unheld(answer: Verified) -> list[str]:
     return [f.check for f in answer.findings if f.says.startswith(NOT_CHECKED)]
 
 
+def _needs(finding: Finding) -> str:
+    return f"needs {said(finding.fields)}: " if finding.fields else ""
+
+
 def _reason(finding: Finding) -> str:
-    """What a finding says, its subject named."""
-    if finding.subject in finding.says or finding.subject == "unit":
-        return finding.says
-    return f"{finding.subject}: {finding.says}"
+    """What a finding says, its subject named; the fields that it needs are told apart from it."""
+    says = DEPENDS.sub("", finding.says) if finding.fields else finding.says
+    if finding.subject in says or finding.subject == "unit":
+        return says
+    return f"{finding.subject}: {says}"
 
 
 # --- what is wrong -------------------------------------------------------------------------------------
@@ -74,12 +81,13 @@ def _reason(finding: Finding) -> str:
 def cases(changed: Changed, answer: Verified, width: int) -> list[Line]:
     """What fails or is not decided: each state once, with every check that it decides."""
     lines: list[Line] = []
-    for verdict, title in (("fail", "What fails"), ("unknown", "What is not decided")):
+    for verdict, title in (("fail", "What fails"), ("unknown", "What is not decided: it may be that")):
         found = [f for f in answer.findings if f.verdict == verdict]
+        shown = SHOWN if verdict == answer.verdict else 0
         lines += head(title) if found else []
         for k, group in enumerate(_by_state(found)):
-            lines += [Line()] if k and k < SHOWN else []
-            lines += case(changed, group, width, k < SHOWN)
+            lines += [Line()] if 0 < k < shown else []
+            lines += case(changed, group, width, k < shown)
     if answer.verdict == "unknown" and answer.why_unknown:
         lines += [*head("Why it cannot be decided"), *items(answer.why_unknown, width)]
     return lines
@@ -98,32 +106,43 @@ def _by_state(found: list[Finding]) -> list[list[Finding]]:
 
 def case(changed: Changed, group: list[Finding], width: int, whole: bool) -> Iterator[Line]:
     """One state: what the checks say of it, where the switches stand, loads before and after, the way."""
-    for finding in group:
+    for k, finding in enumerate(group):
         yield from para(f"{_reason(finding)} [{finding.check}]", width, "  * ", finding.verdict, 3)
-        if finding.fields:
-            yield from para(f"It needs {said(finding.fields)}.", width, "    ")
+        last = k + 1 == len(group) or group[k + 1].fields != finding.fields
+        if finding.fields and last:
+            yield from para(said(finding.fields), width, "    needs ")
     witness = next((f.witness for f in group if f.witness is not None), None)
     if witness is None or not whole:
         return
     for earlier in witness.earlier:
-        yield from _stood(changed, earlier, width, "First")
-    yield from _stood(changed, witness, width, "Then" if witness.earlier else "In this state")
+        yield from para(", ".join(_stands(changed, earlier)[0]), width, f"    {_moved('from', earlier)}: ")
+    yield from _stood(changed, witness, width, _moved("then" if witness.earlier else "in this state", witness))
     yield from _words(changed, witness)
-    for route in dict.fromkeys(f.witness.route for f in group if f.witness is not None):
-        yield from _route(changed, route, width)
+    routes = [f.witness.route for f in group if f.witness is not None and f.witness.route]
+    yield from _route(changed, routes[0] if routes else (), width)
+
+
+def _moved(when: str, witness: Witness) -> str:
+    return f"{witness.move}" if witness.move else when
 
 
 def _stood(changed: Changed, witness: Witness, width: int, when: str) -> Iterator[Line]:
+    """Where every switch stands."""
+    first, usual = _stands(changed, witness)
+    if first:
+        yield from para(", ".join(first), width, f"    {when}: ")
+        yield from para(", ".join(usual), width, "    and as usual: ") if usual else ()
+    else:
+        yield from para(", ".join(usual), width, f"    {when}, all as usual: ")
+
+
+def _stands(changed: Changed, witness: Witness) -> tuple[list[str], list[str]]:
     """Where switches stand: those of the change and those away from ordinary operation first."""
     normal = _normal(changed)
     first = [n for n, w in witness.inputs.items() if normal.get(n) != w or _is_brought(changed, n)]
     usual = [f"{n} {w}" for n, w in witness.inputs.items() if n not in first]
     stands = [f"{n} {witness.inputs[n]}" for n in first]
-    stands += [f"{q} {words}" for q, words in witness.ranges.items()]
-    move = f" ({witness.move})" if witness.move else ""
-    yield from para(f"{', '.join(stands) or 'all as usual'}", width, f"    {when}{move}: ")
-    if usual:
-        yield from para(", ".join(usual), width, "    and as usual: ")
+    return stands + [f"{q} {words}" for q, words in witness.ranges.items()], usual
 
 
 def _is_brought(changed: Changed, name: str) -> bool:

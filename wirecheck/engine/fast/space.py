@@ -1,0 +1,271 @@
+"""Settings as numbers: each independent choice takes bits of an index, a Python int holds a bit a setting.
+
+A choice of m positions (a free switch: 2; a quantity: its ranges with what its switches do in them) takes
+ceil(log2 m) bits; codes beyond m and impossible combinations are masked off. Vectors are cut into chunks of
+2^15 settings: the low bits of an index are fixed patterns, the high ones are 0 or all ones.
+"""
+
+from __future__ import annotations
+
+from copy import copy
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from wirecheck.circuit.bound import And, Bound, DelayIs, InputIs, LoadIs, Not, Or, QuantityIs, RelayIs
+from wirecheck.engine.fast.limits import CHUNK_BITS, MOST_BITS, TooLarge
+from wirecheck.engine.world import Setting
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from wirecheck.circuit.graph import Circuit
+    from wirecheck.engine.answers import Bits
+    from wirecheck.engine.world import World
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """One independent choice. `at`: its lowest bit in an index; quantity: its place among them, or None."""
+
+    variables: tuple[int, ...]
+    choices: tuple[tuple[int | None, Bits], ...]
+    at: int
+    width: int
+    quantity: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """One move from a choice of a block to another, with its words."""
+
+    block: int
+    start: int
+    end: int
+    words: str
+
+
+class Space:
+    """The settings of a world, numbered."""
+
+    def __init__(self, world: World) -> None:
+        self.world = world
+        self.blocks = tuple(_blocks(world))
+        self.bits = sum(b.width for b in self.blocks)
+        if self.bits > MOST_BITS:
+            raise TooLarge(f"2^{self.bits} combinations of inputs")
+        self.low = min(self.bits, CHUNK_BITS)
+        self.size = 1 << self.low
+        self.ones = (1 << self.size) - 1
+        self.chunks = range(1 << (self.bits - self.low))
+        self.block_of = {k: n for n, b in enumerate(self.blocks) for k in b.variables}
+        self._patterns = [_pattern(k, self.low) for k in range(self.low)]
+        self._choices: dict[tuple[int, int, int], int] = {}
+        self._possible: dict[int, int] = {}
+
+    # --- vectors -----------------------------------------------------------------------------------
+
+    def bit(self, k: int, chunk: int) -> int:
+        """Where bit k of the index is 1."""
+        if k < self.low:
+            return self._patterns[k]
+        return self.ones if chunk >> (k - self.low) & 1 else 0
+
+    def choice(self, block: int, c: int, chunk: int) -> int:
+        """Where a block stands at its choice c."""
+        b = self.blocks[block]
+        key = (block, c, self._high(b, chunk))
+        if key not in self._choices:
+            found = self.ones
+            for k in range(b.width):
+                here = self.bit(b.at + k, chunk)
+                found &= here if c >> k & 1 else here ^ self.ones
+            self._choices[key] = found
+        return self._choices[key]
+
+    def _high(self, b: Block, chunk: int) -> int:
+        """The part of the chunk's number that belongs to a block."""
+        first = max(b.at - self.low, 0)
+        last = b.at + b.width - self.low
+        return chunk >> first & ((1 << (last - first)) - 1) if last > first else 0
+
+    def variable(self, k: int, chunk: int) -> int:
+        """Where variable k stands moved."""
+        block = self.block_of[k]
+        b = self.blocks[block]
+        at = b.variables.index(k)
+        found = 0
+        for c, (_, positions) in enumerate(b.choices):
+            if positions[at]:
+                found |= self.choice(block, c, chunk)
+        return found
+
+    def constant(self, k: int) -> bool | None:
+        """The one position of a variable that is held."""
+        b = self.blocks[self.block_of[k]]
+        at = b.variables.index(k)
+        seen = {positions[at] for _, positions in b.choices}
+        return seen.pop() if len(seen) == 1 else None
+
+    def range(self, quantity: int, r: int, chunk: int) -> int:
+        """Where a quantity lies in its range r."""
+        block = next(n for n, b in enumerate(self.blocks) if b.quantity == quantity)
+        found = 0
+        for c, (where, _) in enumerate(self.blocks[block].choices):
+            if where == r:
+                found |= self.choice(block, c, chunk)
+        return found
+
+    def possible(self, chunk: int) -> int:
+        """Where the code of every block is one of its choices and no `impossible` condition holds."""
+        if chunk not in self._possible:
+            found = self.ones
+            for n, b in enumerate(self.blocks):
+                if len(b.choices) < 1 << b.width:
+                    every = 0
+                    for c in range(len(b.choices)):
+                        every |= self.choice(n, c, chunk)
+                    found &= every
+            for circuit, condition in self.world.impossible:
+                found &= self.holds(condition, circuit, chunk) ^ self.ones
+            self._possible[chunk] = found
+        return self._possible[chunk]
+
+    def holds(self, condition: Bound, circuit: Circuit, chunk: int) -> int:
+        """Where a condition on inputs and quantities holds, in the words of one of the two circuits."""
+        match condition:
+            case Not(part):
+                return self.holds(part, circuit, chunk) ^ self.ones
+            case And(parts):
+                found = self.ones
+                for p in parts:
+                    found &= self.holds(p, circuit, chunk)
+                return found
+            case Or(parts):
+                found = 0
+                for p in parts:
+                    found |= self.holds(p, circuit, chunk)
+                return found
+            case InputIs(name, moved):
+                return self.position(circuit, name, chunk) ^ (0 if moved else self.ones)
+            case QuantityIs():
+                return self._quantity(condition, chunk)
+            case LoadIs() | RelayIs() | DelayIs():
+                raise ValueError("a combination of inputs cannot name a load, relay or delay")
+
+    def position(self, circuit: Circuit, name: str, chunk: int) -> int:
+        """Where this input of this circuit stands moved."""
+        k, flip = self.where[circuit is self.world.after, name]
+        moved = 0 if k is None else self.variable(k, chunk)
+        return moved ^ (self.ones if flip else 0)
+
+    @cached_property
+    def where(self) -> dict[tuple[bool, str], tuple[int | None, bool]]:
+        """(is it of after?, input name) -> (variable, stands the other way), or (None, its fixed position)."""
+        found: dict[tuple[bool, str], tuple[int | None, bool]] = {}
+        for v in (*self.world.variables, *self.world.fixed):
+            k = self.world.index.get(v.name)
+            for of_after, name, flip in ((True, v.after, False), (False, v.before, v.flip_before)):
+                if name is not None:
+                    found[of_after, name] = (k, flip) if k is not None else (None, v.normal != flip)
+        return found
+
+    def _quantity(self, atom: QuantityIs, chunk: int) -> int:
+        if atom.quantity not in self.world.cuts:
+            return 0
+        q = self.world.quantities.index(atom.quantity)
+        found = 0
+        for r in range(len(self.world.cuts[atom.quantity]) + 1):
+            low, high = self.world.interval(atom.quantity, r)
+            if low >= atom.value if atom.above else high <= atom.value:
+                found |= self.range(q, r, chunk)
+        return found
+
+    # --- one setting ---------------------------------------------------------------------------------
+
+    def setting(self, index: int) -> Setting:
+        bits = [False] * len(self.world.variables)
+        ranges = []
+        for b in self.blocks:
+            r, positions = b.choices[index >> b.at & ((1 << b.width) - 1)]
+            for k, moved in zip(b.variables, positions, strict=True):
+                bits[k] = moved
+            if r is not None:
+                ranges.append(r)
+        return Setting(tuple(bits), tuple(ranges))
+
+    def index_of(self, setting: Setting) -> int:
+        found = 0
+        for b in self.blocks:
+            r = None if b.quantity is None else setting.ranges[b.quantity]
+            found |= b.choices.index((r, tuple(setting.bits[k] for k in b.variables))) << b.at
+        return found
+
+    # --- moves ---------------------------------------------------------------------------------------
+
+    @cached_property
+    def moves(self) -> tuple[Move, ...]:
+        """Every move of one block, whatever the others do."""
+        free = copy(self.world)
+        free.impossible = []
+        return tuple(m for n, b in enumerate(self.blocks) for m in self._moves_of(free, n, b))
+
+    def _moves_of(self, free: World, n: int, b: Block) -> Iterator[Move]:
+        for c in range(len(b.choices)):
+            start = c << b.at
+            for words, to in free.moves(self.setting(start)):
+                end = self.index_of(to)
+                if end & ~(((1 << b.width) - 1) << b.at) == 0 and end != start:
+                    yield Move(n, c, end >> b.at, words)
+
+    def moved(self, move: Move, chunk: int, mask: int) -> tuple[int, int]:
+        """The chunk and the settings that a move leads to from the settings of `mask`."""
+        b = self.blocks[move.block]
+        here = mask & self.choice(move.block, move.start, chunk)
+        start, end = move.start << b.at, move.end << b.at
+        shift = (end & (self.size - 1)) - (start & (self.size - 1))
+        to = here << shift if shift >= 0 else here >> -shift
+        chunk = chunk ^ (start >> self.low) ^ (end >> self.low)
+        return chunk, to & self.possible(chunk)
+
+    def back(self, move: Move, index: int) -> int:
+        """The setting from which a move led to `index`."""
+        b = self.blocks[move.block]
+        return index + ((move.start - move.end) << b.at)
+
+    @cached_property
+    def away(self) -> tuple[dict[int, int], ...]:
+        """For each block: its choice -> how many of its variables stand otherwise than in ordinary operation."""
+        normal = [v.normal for v in self.world.variables]
+        return tuple(
+            {
+                c: sum(p != normal[k] for k, p in zip(b.variables, positions, strict=True))
+                for c, (_, positions) in enumerate(b.choices)
+            }
+            for b in self.blocks
+        )
+
+
+def _blocks(world: World) -> Iterator[Block]:
+    at, q = 0, 0
+    for where, choices in world.blocks:
+        width = max(len(choices) - 1, 0).bit_length()
+        quantity = None
+        if choices and choices[0][0] is not None:
+            quantity, q = q, q + 1
+        yield Block(tuple(where), tuple(choices), at, width, quantity)
+        at += width
+
+
+def _pattern(k: int, low: int) -> int:
+    """Bit k of 0, 1, 2 … 2^low - 1."""
+    found, width = ((1 << (1 << k)) - 1) << (1 << k), 2 << k
+    while width < 1 << low:
+        found |= found << width
+        width *= 2
+    return found
+
+
+def lowest(mask: int) -> int:
+    """The number of the lowest 1."""
+    return (mask & -mask).bit_length() - 1

@@ -1,0 +1,116 @@
+"""Hash-consed AND, OR and NOT over variables: each node exists once (speed.md section 1).
+
+A node is a number. Its arguments have lower numbers, so the table is a straight-line program in that order.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Hashable, Iterable
+
+FALSE, TRUE = 0, 1
+CONST, VAR, NOT, AND, OR = range(5)
+
+
+class Table:
+    """Nodes with their operation `op`, arguments `a` and `b`, and the variables they read (`reads`, a bit each)."""
+
+    def __init__(self) -> None:
+        self.op = [CONST, CONST]
+        self.a = [0, 0]
+        self.b = [0, 0]
+        self.reads = [0, 0]
+        self.names: list[Hashable] = []  # of variables, by their number
+        self._variables: dict[Hashable, int] = {}
+        self._known: dict[tuple[int, int, int], int] = {}
+
+    def _new(self, op: int, a: int, b: int, reads: int) -> int:
+        self.op.append(op)
+        self.a.append(a)
+        self.b.append(b)
+        self.reads.append(reads)
+        return len(self.op) - 1
+
+    def variable(self, name: Hashable) -> int:
+        """The node of a variable; `a` of it is the variable's number."""
+        node = self._variables.get(name)
+        if node is None:
+            node = self._new(VAR, len(self.names), 0, 1 << len(self.names))
+            self._variables[name] = node
+            self.names.append(name)
+        return node
+
+    def negate(self, x: int) -> int:
+        if x <= TRUE:
+            return x ^ 1
+        if self.op[x] == NOT:
+            return self.a[x]
+        key = (NOT, x, 0)
+        node = self._known.get(key)
+        if node is None:
+            node = self._known[key] = self._new(NOT, x, 0, self.reads[x])
+        return node
+
+    def both(self, x: int, y: int) -> int:
+        """x AND y, simplified where one side holds the other."""
+        if x > y:
+            x, y = y, x
+        if x == FALSE or x == y:
+            return x
+        if x == TRUE:
+            return y
+        return self._pair(AND, OR, x, y)
+
+    def either(self, x: int, y: int) -> int:
+        """x OR y, simplified where one side holds the other."""
+        if x > y:
+            x, y = y, x
+        if x == TRUE or x == y:
+            return x
+        if x == FALSE:
+            return y
+        return self._pair(OR, AND, x, y)
+
+    def _pair(self, op: int, dual: int, x: int, y: int) -> int:
+        key = (op, x, y)
+        node = self._known.get(key)
+        if node is None:
+            node = self._known[key] = self._made(op, dual, x, y)
+        return node
+
+    def _made(self, op: int, dual: int, x: int, y: int) -> int:
+        """Absorption and contradiction one step deep, else a new node."""
+        ops, a, b = self.op, self.a, self.b
+        for one, other in ((x, y), (y, x)):
+            if ops[one] == NOT:
+                if a[one] == other:
+                    return TRUE if op == OR else FALSE
+                below = a[one]
+                if ops[below] == op and other in (a[below], b[below]):
+                    rest = b[below] if a[below] == other else a[below]
+                    return (self.both if op == AND else self.either)(other, self.negate(rest))
+            elif ops[one] == dual and other in (a[one], b[one]):
+                return other
+            elif ops[one] == op:
+                if other in (a[one], b[one]):
+                    return one
+                if self._opposite(a[one], other) or self._opposite(b[one], other):
+                    return TRUE if op == OR else FALSE
+        return self._new(op, x, y, self.reads[x] | self.reads[y])
+
+    def _opposite(self, x: int, y: int) -> bool:
+        return (self.op[x] == NOT and self.a[x] == y) or (self.op[y] == NOT and self.a[y] == x)
+
+    def all(self, nodes: Iterable[int]) -> int:
+        found = TRUE
+        for n in nodes:
+            found = self.both(found, n)
+        return found
+
+    def any(self, nodes: Iterable[int]) -> int:
+        found = FALSE
+        for n in nodes:
+            found = self.either(found, n)
+        return found
