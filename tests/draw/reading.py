@@ -57,7 +57,8 @@ def misjoined(pieces: Sequence[Piece], circuit: Circuit) -> list[str]:
             joined.join(f"stretch {i}", f"stretch {j}")
     slots = [(f"{s.key} {t}", t, (x, y)) for s in symbols(pieces) if s.symbol not in ("bar", "earth bar") for t, x, y in s.ends]
     faults = []
-    for node, _, point in slots:
+    for node, terminal, point in slots:
+        joined.join(node, f"at {terminal}")  # the same screw, wherever it is drawn
         touching = [i for i, s in enumerate(stretches) if any(on(point, a, b) for a, b in segments(s))]
         ends = [i for i in touching if any(on(point, p, p) for p in stretches[i].points)]
         if not ends:
@@ -70,6 +71,8 @@ def misjoined(pieces: Sequence[Piece], circuit: Circuit) -> list[str]:
             for i, stretch in enumerate(stretches):
                 if any(on((end.x, end.y), p, p) for p in stretch.points):
                     joined.join(f"stretch {i}", _named(end, names, wiring))
+    for pole in circuit.poles:
+        joined.join(f"at {pole}", f"net {wiring.net(pole)}")  # several poles, and rails, may be one net
     for label in pieces:
         if isinstance(label, Label) and label.key.startswith("rail "):
             key = label.key.removeprefix("rail ")
@@ -95,8 +98,9 @@ def _named(end: End, names: dict[str, str], wiring: Wiring) -> str:
     if name != names[end.key]:
         return f"net {next(r.net for r in wiring.rails.values() if r.key == name)}"
     meant = [t for t in wiring.circuit.terminals if t == name or (name[-1] == "…" and t.startswith(name[:-1]))]
-    nets = {wiring.net(t) for t in meant}
-    return f"net {nets.pop()}" if len(nets) == 1 else f"net {wiring.net(end.terminal)}"
+    if len(meant) > 1:
+        meant = [t for t in meant if wiring.net(t) == wiring.net(end.terminal)]
+    return f"at {meant[0]}"
 
 
 def _touch(first: Stretch, second: Stretch) -> bool:

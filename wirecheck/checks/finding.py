@@ -27,7 +27,11 @@ class Witness:
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One check of one subject. fields: what would decide an `unknown`."""
+    """One check of one subject. fields: what would decide an `unknown`.
+
+    other: what else it is about, where a subject has several findings of a check: the load that a protection
+    keeps off, the load that a load is fed through.
+    """
 
     check: str
     subject: str
@@ -35,3 +39,4 @@ class Finding:
     says: str
     witness: Witness | None = None
     fields: tuple[str, ...] = ()
+    other: str = ""

@@ -165,7 +165,7 @@ def of_poles(free: Pair, relay: str) -> Iterator[Finding]:
     fresh = [t for t in found.fresh if t in unit]
     if fresh:
         says = f"with {relay} out, {', '.join(fresh)} live ({found.volts[fresh[0]]:.0f} V to earth), dead before"
-        yield Finding(NAME, f"{relay} poles", "note", says, free.witness(found.now[fresh[0]]))
+        yield Finding(NAME, relay, "note", says, free.witness(found.now[fresh[0]]), other="poles")
 
 
 def ends(free: Pair, contact: str) -> tuple[str, str]:

@@ -55,7 +55,7 @@ def rule_of(pair: Pair, old: str, new: str) -> str:
     terms = pair.changed.terms
     rules = {terms.affects.get(n) for n in (old, new)} - {None}
     retired = bool({old, new} & terms.retires)
-    if not rules and "." in new and new.rpartition(".")[0] in pair.changed.after.loads:
+    if not rules and not retired and "." in new and new.rpartition(".")[0] in pair.changed.after.loads:
         motor = new.rpartition(".")[0]
         return rule_of(pair, pair.old_name.get(motor, motor), motor)
     rule = rules.pop() if rules else "same"
@@ -130,8 +130,7 @@ def _one(pair: Pair, old: str, new: str, rule: str) -> Finding:
             case.after.loads[new] in WORKING and all(b.loads[old] not in WORKING for b in case.befores)
         ),
     )
-    is_tap = new not in pair.changed.after.loads
-    if finding.verdict == "pass" and not is_tap and not pair.changed.terms.retires & {old, new}:
+    if finding.verdict == "pass" and not pair.changed.terms.retires & {old, new}:
         return _still_runs(pair, old, new, finding)
     return finding
 

@@ -12,6 +12,7 @@ from wirecheck.engine.question import EVERYWHERE
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from wirecheck.checks.finding import Verdict
     from wirecheck.checks.pair import Case, Pair
 
 NAME = "no-sneak"
@@ -45,9 +46,9 @@ def feeds_before(pair: Pair, case: Case) -> set[tuple[str, str]]:
 
 def one(pair: Pair, case: Case, x: str, y: str) -> Finding:
     says = f"{x} is fed through {y}"
-    verdict = "fail"
+    verdict: Verdict = "fail"
     if pair.is_brought(x) or x not in pair.old_name:
         verdict, says = "note", f"{says}; {x} is new"
     elif pardoned(pair, case, x):
         verdict, says = "note", f"with a blown fuse, {says}"
-    return Finding(NAME, f"{x} through {y}", verdict, says, pair.witness(case, pair.route(case, (x,))))  # type: ignore[arg-type]
+    return Finding(NAME, x, verdict, says, pair.witness(case, pair.route(case, (x,))), other=y)

@@ -129,14 +129,12 @@ class Pair:
     def views(self, joint: Joint) -> Iterator[View]:
         """The networks of the unit after in this state."""
         inputs = self.world.inputs(True, joint.setting)
-        for coils, delays in joint.after.members:
-            yield self.after.look(inputs, coils, delays)
+        yield from self.after.views(inputs, joint.after)
 
     def views_before(self, joint: Joint) -> Iterator[View]:
         inputs = self.world.inputs(False, joint.setting)
         for outcome in joint.befores:
-            for coils, delays in outcome.members:
-                yield self.before.look(inputs, coils, delays)
+            yield from self.before.views(inputs, outcome)
 
     def is_brought(self, name: str) -> bool:
         """Is this load, relay or element of a device that the change brings?"""

@@ -86,7 +86,7 @@ def coil_volts(pair: Pair, case: Case, of_after: bool, outcome: Outcome, relay: 
     """The word for the volts across a relay's coil; in a chattering set the first that is not plain on or off."""
     unit = pair.after if of_after else pair.before
     inputs = pair.world.inputs(of_after, case.setting)
-    words = [volts_word(unit.look(inputs, *state), relay) for state in outcome.members]
+    words = [volts_word(view, relay) for view in unit.views(inputs, outcome)]
     return next((w for w in words if w not in ("on", "off")), words[0])
 
 

@@ -51,15 +51,14 @@ def kept(pair: Pair, p: Input) -> Iterator[Finding]:
     """The pairs of one protection of the unit."""
     tripped = on_tripped_side(pair, p)
     for old, new in [(pair.old_name[n], n) for n in pair.changed.after.loads if n in pair.old_name]:
-        subject = f"{p.name} for {new}"
         if removed(pair, p, old) or removed(pair, p, new):
-            says = f"{p.name} no longer protects {new}: `removes_protection` ends it"
-            yield Finding(NAME, subject, "note", says)
+            says = f"`removes_protection` says that {p.name} need not keep {new} off any more"
+            yield Finding(NAME, p.name, "note", says, other=new)
         elif keeps_off(pair, old, tripped):
             says = f"{p.name} tripped, and {new} {{word}}: the protection is lost"
-            lost = next(not_off(pair, new, tripped, lambda case: True, subject, says), None)
+            lost = next(not_off(pair, p, new, tripped, says), None)
             lost = lost or next(where_it_decides(pair, p, old, new), None)
-            yield lost or Finding(NAME, subject, "pass", f"{p.name} tripped keeps {new} off")
+            yield lost or Finding(NAME, p.name, "pass", f"{p.name} tripped keeps {new} off", other=new)
         else:
             yield from where_it_decides(pair, p, old, new)
 
@@ -74,7 +73,12 @@ def keeps_off(pair: Pair, old: str, tripped: Question) -> bool:
 
 
 def not_off(
-    pair: Pair, new: str, where: Question, also: Callable[[Case], bool], subject: str, says: str
+    pair: Pair,
+    p: Input,
+    new: str,
+    where: Question,
+    says: str,
+    also: Callable[[Case], bool] = lambda _: True,
 ) -> Iterator[Finding]:
     """The first state picked out in which a load is not off after, though it had to be."""
     for case in pair.where(every(where, Not(word("after", new, {OFF, SHORT})))):
@@ -82,10 +86,11 @@ def not_off(
             continue
         now = case.after.loads[new]
         if now == UNKNOWN:
-            yield Finding(NAME, subject, "unknown", f"{new} may not be off", pair.witness(case), case.why(new))
+            says = f"{new} may not be off"
+            yield Finding(NAME, p.name, "unknown", says, pair.witness(case), case.why(new), other=new)
         else:
             route = pair.route(case, (new,))
-            yield Finding(NAME, subject, "fail", says.format(word=now), pair.witness(case, route))
+            yield Finding(NAME, p.name, "fail", says.format(word=now), pair.witness(case, route), other=new)
 
 
 def where_it_decides(pair: Pair, p: Input, old: str, new: str) -> Iterator[Finding]:
@@ -93,7 +98,7 @@ def where_it_decides(pair: Pair, p: Input, old: str, new: str) -> Iterator[Findi
     assert p.tripped is not None
     where = every(At("before", p.name, p.tripped), word("before", old, {OFF}))
     says = f"{p.name} alone kept {new} off here; now: {{word}}"
-    yield from not_off(pair, new, where, lambda case: alone(pair, p, old, case), f"{p.name} for {new}", says)
+    yield from not_off(pair, p, new, where, says, lambda case: alone(pair, p, old, case))
 
 
 def alone(pair: Pair, p: Input, old: str, case: Case) -> bool:

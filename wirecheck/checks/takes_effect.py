@@ -150,7 +150,7 @@ def difference(pair: Pair, case: Case, base: Turned, put: Turned) -> str:
                 other = there[0].loads[load]
                 if other != one and UNKNOWN not in (one, other):
                     return f"{load}: {one} becomes {other}"
-            views = [unit.look(inputs, *o.members[0], t) for _, o, t in (here, there)]
+            views = [unit.views(inputs, o, t)[0] for _, o, t in (here, there)]
             moved = volts_moved(pair, views[0], views[1])
             if moved:
                 return moved
@@ -174,10 +174,11 @@ def relay_moves(pair: Pair, relay: Relay) -> Finding:
     name = relay.name
     words = [w for w in (IN, OUT, CHATTERS) if pair.exists(RelayAt("after", name, frozenset({w})))]
     if IN not in words:
-        return Finding(NAME, f"{name} in", "fail", f"{name} is never in, in {pair.count} states")
+        return Finding(NAME, name, "fail", f"{name} is never in, in {pair.count} states", other="in")
     if relay.external and OUT not in words and not said_always(pair, name):
-        return Finding(NAME, f"{name} out", "fail", f"{name} is never out, and no sentence `always {name} in` says so")
-    return Finding(NAME, f"{name} in", "pass", f"{name} is {' and '.join(words)}")
+        says = f"{name} is never out, and no sentence `always {name} in` says so"
+        return Finding(NAME, name, "fail", says, other="out")
+    return Finding(NAME, name, "pass", f"{name} is {' and '.join(words)}", other="in")
 
 
 def said_always(pair: Pair, relay: str) -> bool:
@@ -191,10 +192,8 @@ def said_always(pair: Pair, relay: str) -> bool:
 def delay_moves(pair: Pair, delay: Delay) -> Finding:
     """A delay that a contact uses is moved somewhere."""
     if pair.exists(DelayAt("after", delay.name, True)):
-        return Finding(NAME, f"{delay.name} moved", "pass", f"{delay.name} moves")
-    return Finding(
-        NAME, f"{delay.name} moved", "fail", f"{delay.name} is never moved: its contact never acts"
-    )
+        return Finding(NAME, delay.name, "pass", f"{delay.name} moves", other="moved")
+    return Finding(NAME, delay.name, "fail", f"{delay.name} is never moved: its contact never acts", other="moved")
 
 
 def loads_run(pair: Pair) -> Iterator[Finding]:

@@ -48,7 +48,7 @@ def bind_terms(change: models.ChangeFile, before: Circuit, after: Circuit, probl
     """The terms of a change. Unknown names are problems."""
     head, known = change.change, _Known(before, after, problems)
     for i, name in enumerate(head.retires):
-        known.check(name, [*before.loads, *_external(before)], "load of the unit", head.place("retires", i))
+        known.check(name, [*known.loads(), *_external(before)], "load", head.place("retires", i))
     for i, name in enumerate(head.races):
         both = [*before.relays, *after.relays, *before.loads, *after.loads]
         known.check(name, both, "load or relay", head.place("races", i))

@@ -10,7 +10,7 @@ from wirecheck import quantity
 from wirecheck.design.base import Model
 from wirecheck.design.fields import In, Percent, Ratio
 from wirecheck.design.fieldset import flat_figures, positions_of
-from wirecheck.design.kinds import FIGURES, MAIN_FIGURE, Contact, Transformer
+from wirecheck.design.kinds import Contact, Transformer
 from wirecheck.design.models import Device
 from wirecheck.design.types import Types
 
@@ -97,15 +97,6 @@ def _defaults(kind: DeviceType) -> dict[str, str]:
     return found
 
 
-def _bare(kind: DeviceType, name: str) -> str:
-    """The unit of a bare figure that stands for an element, with "or"."""
-    element = kind.elements.get(name)
-    if element is None or type(element) not in MAIN_FIGURE:
-        return ""
-    figure = FIGURES[type(element)].model_fields[MAIN_FIGURE[type(element)]]
-    return f"{_unit_of(figure.annotation)} or "
-
-
 def _printed(value: Any) -> str:
     if isinstance(value, dict):
         return ", ".join(f"{name} {part}" for name, part in value.items())
@@ -122,7 +113,6 @@ def _fields(kind: DeviceType, model: type[Model]) -> tuple[FieldSheet, ...]:
         if written == "type" or (written == "normal" and not positions_of(kind)):
             continue
         takes = _unit_in(info.metadata) or _takes(info.annotation)
-        takes = f"{_bare(kind, written)}{takes}"
         default = defaults.get(written, "required" if info.is_required() else "")
         row = FieldSheet(written, takes, default, info.description or "")
         (common if name in Device.model_fields else own).append(row)

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from copy import copy
-from typing import Annotated, Any, Literal, cast
+from typing import Annotated, Any, Literal, cast, get_args
 
-from pydantic import BeforeValidator, Field, create_model
+from pydantic import AfterValidator, Discriminator, Field, Tag, create_model
 
 from wirecheck.design.base import Model
 from wirecheck.design.fields import Amps, Count, Farads, Multiple, Name, Text, Volts
@@ -19,7 +19,6 @@ from wirecheck.design.kinds import (
     WindingFigures,
 )
 from wirecheck.design.models import Device, DeviceType, PositionWord, Trips
-from wirecheck.design.tree import Table
 
 START_INPUTS = ("atspeed", "warm")  # moved by the motor's speed, by the start device's heat
 OVERLOAD = "overload"
@@ -177,22 +176,17 @@ def _or_main_figure(kind: DeviceType, part: str, model: type[Model]) -> Any:
     if main is None:
         return model | None
 
-    shown = model | model.model_fields[main].annotation
+    figure: Any = get_args(model.model_fields[main].annotation)[0]  # without the None of a figure left out
 
     def spread(value: Any) -> Any:
-        return {main: value} if isinstance(value, str) else value
+        return value if isinstance(value, model) else model(**{main: value})
 
-    return Annotated[model | None, BeforeValidator(spread, json_schema_input_type=shown)]
+    by_name: Any = model
+    choices: Any = Annotated[figure, Tag("bare")] | Annotated[by_name, Tag("by name")]
+    tagged = Discriminator(lambda value: "by name" if isinstance(value, dict | model) else "bare")
+    return Annotated[choices, tagged, AfterValidator(spread)] | None
 
 
 def names_of(model: type[Model]) -> tuple[str, ...]:
     """The fields that a model takes, as they are written."""
     return tuple(info.alias or name for name, info in model.model_fields.items())
-
-
-def as_table(values: dict[str, Any], like: Table) -> Table:
-    """Some of a table's entries, with their places."""
-    table = Table(like.place, like.source)
-    for key, value in values.items():
-        table.put(key, value, like.keys_at.get(key, like.place), like.places.get(key, like.place))
-    return table

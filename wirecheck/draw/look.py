@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 NOTE_WIDTH = 74.0  # set points are broken into lines of this width
 LONGEST_WIRE = 90.0
 LONGEST_END = 100.0
+LONGEST_TERMINAL = 60.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +36,7 @@ class Look:
     tag: str
     left: str
     right: str
+    letterings: tuple[str, str]  # the two terminals as written in the picture
     notes: tuple[str, ...] = ()
     coil: str = ""  # of a contact: the coil that moves it
     mark: Mark = ""
@@ -56,6 +58,7 @@ class Face:
         self.wiring = wiring
         self.circuit = wiring.circuit
         self.marks = marks or Marks()
+        self.pointed: frozenset[str] = frozenset()  # inner points that an end elsewhere names
 
     def shows(self, tree: Tree) -> bool:
         return on_side(tree, self.side)
@@ -70,11 +73,17 @@ class Face:
         tag = self.tag(element)
         load = not isinstance(element, Contact | Link)
         coil = mover.coil if isinstance(mover, ByCoil) else ""
+        letterings = self.terminal(left), self.terminal(right)
         notes, says = self._notes(element), self._says(element, tag)
         return Look(
-            leaf.key, (leaf.key,), symbol, letters, tag, left, right, notes, coil, mark, plate, leaf.flipped, load,
+            leaf.key, (leaf.key,), symbol, letters, tag, left, right, letterings, notes, coil, mark, plate, leaf.flipped, load,
             says,
         )  # fmt: skip
+
+    def terminal(self, terminal: str) -> str:
+        """The terminal as lettered on its device; an inner point, which has no screw, only where it is named."""
+        name = terminal.rpartition(".")[2]
+        return "" if name.startswith("(") and terminal not in self.pointed else fitted(name, LONGEST_TERMINAL, TEXT)
 
     def tag(self, element: Element) -> str:
         """The name that words use: of the position, the relay, the load; else the device's."""
@@ -167,17 +176,23 @@ class Face:
 
     # --- where lines go on elsewhere ---
 
-    def end_text(self, tree: Tree, right: bool) -> str:
-        """Where the net at one end of a tree is found: a terminal drawn elsewhere, or that it is open."""
+    def goes_to(self, tree: Tree, right: bool) -> str | None:
+        """The terminal, drawn elsewhere, to which the line at one end of a tree leads; None where it is open."""
         ends = self.ends(tree, right)
         net = self.wiring.net(min(ends)[1])
-        own = frozenset(terminal for _, terminal in ends)
         poles = [p for p in self.circuit.poles if self.wiring.net(p) == net]
         drawn = [t for key, t in self.wiring.ends.get(net, ()) if (key, t) not in ends]
-        if poles or drawn:
-            return fitted((poles or drawn)[0], LONGEST_END, TEXT)
-        others = [t for t in self.wiring.nets[net] if t not in own]
-        return fitted(f"open, {others[-1]}" if others else "open", LONGEST_END, TEXT)
+        return next(iter([*poles, *drawn]), None)
+
+    def end_text(self, tree: Tree, right: bool) -> str:
+        """Where the line at one end of a tree goes on, or that it is open."""
+        there = self.goes_to(tree, right)
+        if there is None:
+            ends = self.ends(tree, right)
+            own = {terminal for _, terminal in ends}
+            others = [t for t in self.wiring.nets[self.wiring.net(min(ends)[1])] if t not in own]
+            there = f"open, {others[-1]}" if others else "open"
+        return fitted(there, LONGEST_END, TEXT)
 
 
 def _last(terminal: str) -> str:

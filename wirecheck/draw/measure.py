@@ -30,7 +30,6 @@ TERMINAL_DOWN = 11.0  # baseline of terminals below the line
 NOTE_STEP = 13.0
 MOTOR_RADIUS = 19.0
 LONGEST_TAG = 150.0  # units; what is longer is cut
-LONGEST_TERMINAL = 60.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -250,13 +249,8 @@ def tag_text(name: str) -> str:
     return fitted(name, LONGEST_TAG, NAME, bold=True)
 
 
-def terminal_text(terminal: str) -> str:
-    """The terminal as lettered on its device; nothing for an inner point, which has no screw."""
-    name = terminal.rpartition(".")[2]
-    return "" if name.startswith("(") else fitted(name, LONGEST_TERMINAL, TEXT)
-
-
 def tag_width(look: Look) -> float:
+    """Of an element's name."""
     return width(tag_text(look.tag), NAME, bold=True)
 
 
@@ -276,7 +270,7 @@ def leaf_side(look: Look) -> float:
 
 
 def _terminals(look: Look) -> float:
-    return max(width(terminal_text(look.left), TEXT), width(terminal_text(look.right), TEXT))
+    return max(width(text, TEXT) for text in look.letterings)
 
 
 def leaf_width(look: Look) -> float:
@@ -308,7 +302,7 @@ def motor_terminals(face: Face, tree: Motor) -> tuple[str, str, str]:
     (common,) = {t for _, t in face.ends(tree.main, right=tree.mirrored)}
     (main,) = {t for _, t in face.ends(tree.main, right=not tree.mirrored)}
     (aux,) = {t for _, t in face.ends(tree.aux, right=not tree.mirrored)}
-    return terminal_text(common), terminal_text(main), terminal_text(aux)
+    return face.terminal(common), face.terminal(main), face.terminal(aux)
 
 
 def outer_width(name: str) -> float:

@@ -23,7 +23,6 @@ from wirecheck.draw.measure import (
     tag_text,
     tag_width,
     taps_text,
-    terminal_text,
 )
 from wirecheck.draw.pieces import (
     NAME,
@@ -184,8 +183,9 @@ class Pen:
             self.pieces.append(
                 Plate(f"plate {look.key}", look.key, look.plate, x, top - TAG_TALL - PLATE_UP - PLATE_HEIGHT / 2)
             )
-        for terminal, sign, anchor in ((look.left, -1, "end"), (look.right, 1, "start")):
-            name = terminal_text(terminal)
+        for (terminal, name), sign, anchor in zip(
+            ((look.left, look.letterings[0]), (look.right, look.letterings[1])), (-1, 1), ("end", "start"), strict=True
+        ):
             self.label(f"at {look.key} {terminal}", name, x + sign * (shape.side + 1), y + TERMINAL_DOWN, anchor=anchor)
         self._below(look, x, y)
 
@@ -265,7 +265,7 @@ class Pen:
     def _circle(self, motor: Symbol) -> None:
         """The motor with its box; terminals of one letter stand inside, at their leads."""
         x, y, r = motor.x, motor.y, MOTOR_RADIUS + 1
-        names = [(terminal_text(t), ex - x, ey - y) for t, ex, ey in motor.ends]
+        names = [(self.face.terminal(t), ex - x, ey - y) for t, ex, ey in motor.ends]
         pins = tuple((name, 0.63 * dx, 0.63 * dy) for name, dx, dy in names if len(name) == 1)
         box = Box(x - r, y - r, x + r, y + r)
         frame = Box(x - r - 2, y - r - 2, x + r + 2, y + r + 2) if motor.mark == "new" else None
@@ -323,7 +323,7 @@ class Pen:
         self.label(f"tag {tree.name}", tag_text(tree.name), right, y + 4, size=NAME, bold=True, whole=tree.name)
         if plate:
             self.pieces.append(Plate(f"plate {tree.name}", tree.name, plate, right + plate_width(plate) / 2, y - 14))
-        names = [terminal_text(terminal) for terminal, _, _ in ends]
+        names = [self.face.terminal(terminal) for terminal, _, _ in ends]
         self.label(f"at {ends[0][0]}", names[0], x + 3, placed.parts[0].y + 9)
         self.label(f"at {ends[1][0]}", names[1], x - MOTOR_RADIUS - 5, y + TERMINAL_DOWN, anchor="end")
         self.label(f"at {ends[2][0]}", names[2], x + 3, placed.parts[2].y - 3)

@@ -62,7 +62,28 @@ def plan(faces: Sequence[Face]) -> Plan:
     order = _edge_order(faces)
     rungs = [rungs_of(face.wiring) for face in faces]
     found = alone(rungs[0], order) if len(faces) == 1 else slots(rungs[0], rungs[1], order)
-    return _stacked(with_motors(found, {face.side: face.wiring for face in faces}), faces)
+    held = with_motors(found, {face.side: face.wiring for face in faces})
+    laid = _stacked(held, faces)
+    while _point(laid, faces):  # lettering an inner point takes room, which may send another line there
+        laid = _stacked(held, faces)
+    return laid
+
+
+def _point(laid: Plan, faces: Sequence[Face]) -> bool:
+    """Let every inner point be lettered that an end names; whether there is a new one."""
+    ends = [
+        (face, face.goes_to(one.row.rung.tree, right))
+        for section in laid.sections
+        for one in section.sets
+        for right, end in ((False, one.row.left), (True, one.row.right))
+        for face in faces
+        if end is None and face.shows(one.row.rung.tree) and not isinstance(one.row.rung.tree, ThreePhase)
+    ]
+    inner = frozenset(t for _, t in ends if t is not None and t.rpartition(".")[2].startswith("("))
+    new = any(not inner <= face.pointed for face in faces)
+    for face in faces:
+        face.pointed |= inner
+    return new
 
 
 def _edge_order(faces: Sequence[Face]) -> dict[str, int]:

@@ -43,8 +43,9 @@ class Potential:
 class Outcome:
     """Where settling ends: a rest, a short, or a set of states that is never left.
 
-    members: (coils, delays) of the rest, of each state of a chattering set, or of the shorted moment.
-    onward: where the next move starts from; of a short, the relays out and the delays at rest.
+    members: (coils, delays) of the rest, or of each state of a chattering set. After a short the relays of the
+    supplies that take part are out and their delays at rest; what hangs on others has settled on.
+    onward: where the next move starts from.
     """
 
     kind: Literal["rest", "short", "chatter"]

@@ -35,8 +35,8 @@ class Limit:
 
 def never_tripped(circuit: Circuit) -> tuple[str, ...]:
     """Protections without a possible state on their tripped side, beyond both set points. Raises TooMany."""
-    world = World(circuit)
-    left = {n: i for n, i in circuit.inputs.items() if i.tripped is not None and n in world.index}
+    left = {n: i for n, i in circuit.inputs.items() if i.tripped is not None and not i.opened_only_by_name}
+    world = World(circuit, named=left)
     for setting in world.settings():
         left = {n: i for n, i in left.items() if not _tripped(world, i, setting)}
         if not left:

@@ -94,7 +94,7 @@ def of_outcomes(plain: Plain, inputs: tuple[bool, ...], ends: tuple[Outcome, ...
         return Reading("short", None, "the supply is shorted here")
     if any(o.kind == "chatter" for o in ends):
         return Reading("chatters", None, "a relay finds no rest here")
-    found = [of_view(plain.look(inputs, *o.members[0]), a, b) for o in ends]
+    found = [of_view(plain.views(inputs, o)[0], a, b) for o in ends]
     if len({(r.reads, round(r.volts or 0.0, 6)) for r in found}) > 1:
         return Reading("unknown", None, "it depends on the order in which relays move")
     return found[0]
@@ -121,7 +121,7 @@ def read_estimates(
     """The estimates of the parts that the probes touch."""
     found: dict[str, Estimate] = {}
     for o in ends:
-        view = plain.look(inputs, *o.members[0])
+        view = plain.views(inputs, o)[0]
         nodes = {view.network.node[plain.nets.of[t]] for t in (a, b)}
         for k, placed in enumerate(view.network.parts):
             if nodes & (set(placed.nodes) - set(view.network.fixed)):

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from wirecheck.circuit.elements import Estimate
     from wirecheck.circuit.graph import Changed
 
-Key = tuple[str, str]
+Key = tuple[str, str, str]
 
 
 @dataclass(frozen=True)
@@ -57,7 +57,7 @@ def run(changed: Changed, scenario: Mapping[str, int]) -> tuple[Run, list[Estima
     findings: dict[Key, Finding] = {}
     for _, check in CHECKS:
         for finding in check(pair):
-            findings.setdefault((finding.check, finding.subject), finding)
+            findings.setdefault((finding.check, finding.subject, finding.other), finding)
     found = {**pair.before.sensitive, **pair.after.sensitive}
     return Run(findings, pair), list(found.values())
 

@@ -44,9 +44,14 @@ def marks(
 
 
 def is_brought(pair: Pair, wire: Conductor) -> bool:
-    """Is this conductor run by the change? One that it cuts keeps its name with .a and .b."""
-    before = pair.changed.before.conductors
-    return wire.id not in before and wire.id.rpartition(".")[0] not in before
+    """Is this conductor run by the change?"""
+    return of_unit(pair, wire) is None
+
+
+def of_unit(pair: Pair, wire: Conductor) -> Conductor | None:
+    """The conductor of the unit that this one is; one that the change cuts in two goes on as ID.a and ID.b."""
+    before, (stem, _, half) = pair.changed.before.conductors, wire.id.rpartition(".")
+    return before.get(wire.id) or (before.get(stem) if half in ("a", "b") else None)
 
 
 def insulation(pair: Pair, seen: list[Moment], standing: Standing) -> Iterator[Mark]:
@@ -111,14 +116,14 @@ def heat(pair: Pair) -> Iterator[Mark]:
 def extended(pair: Pair) -> Iterator[tuple[Conductor, Conductor]]:
     """(conductor of the change, conductor of the unit that it goes on from), by a splice or a left terminal."""
     before, after = pair.changed.before, pair.changed.after
+    joints = after.splices - before.splices
     left: dict[str, list[Conductor]] = {}
-    for old in before.conductors.values():
-        now = after.conductors.get(old.id)
-        if now is not None:
-            for end in {old.a, old.b} - {now.a, now.b}:
+    for now in after.conductors.values():
+        old = of_unit(pair, now)
+        if old is not None:
+            gone = {old.a, old.b} - {now.a, now.b} if old.id == now.id else set()
+            for end in sorted(gone | ({now.a, now.b} & joints)):
                 left.setdefault(end, []).append(now)
-            for joint in {now.a, now.b} & after.splices - before.splices:
-                left.setdefault(joint, []).append(now)
     for new in after.conductors.values():
         if is_brought(pair, new):
             for old in {w.id: w for end in (new.a, new.b) for w in left.get(end, ())}.values():

@@ -7,7 +7,7 @@ time in any order; `words` reads loads and relays off where that ends.
 from __future__ import annotations
 
 from itertools import product
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from wirecheck.circuit.elements import ByCoil, ByPosition, Coil, Estimate, Motor, Transformer
 from wirecheck.engine import figures
@@ -98,8 +98,15 @@ class View:
         return any(abs(self.amps(i, scenario)) > figures.SLACK for i in self.start_devices(motor))
 
     def start_devices(self, motor: Motor) -> list[str]:
-        ends = {n for w in (*motor.main, motor.aux) if w for n in self.network.ends.get(w, ())}
-        return [i for i in self.plain.starters if ends & set(self.network.ends.get(i, ()))]
+        """Start capacitors and PTC resistors with an end on the outer end of this motor's auxiliary.
+
+        Its other winding ends may stand on a pole, where a neighbour's start capacitor stands too.
+        """
+        if motor.aux is None:
+            return []
+        mains = {n for w in motor.main for n in self.network.ends.get(w, ())}
+        outer = set(self.network.ends.get(motor.aux, ())) - mains
+        return [i for i in self.plain.starters if outer & set(self.network.ends.get(i, ()))]
 
     def exchanged(self, load: str) -> bool:
         """Do a motor's main and auxiliary leads stand exchanged: does its torque point backward?"""
@@ -148,7 +155,7 @@ class Plain:
         self.fed: dict[int, frozenset[tuple[str, str]]] = {}  # kept for `feeds`, by part number
         self.earthed: dict[tuple[object, ...], bool] = {}  # kept for `no-earth-return`, by closed contacts
         self._hanging: dict[str, tuple[frozenset[str], frozenset[str]]] = {}
-        self._wants: dict[tuple[Bits, Bits, Bits, Turned], tuple[int, ...]] = {}
+        self._wants: dict[tuple[Bits, State, Turned, frozenset[str]], tuple[int, ...]] = {}
 
     # --- positions of contacts -------------------------------------------------------------------
 
@@ -191,21 +198,30 @@ class Plain:
         coils: Bits,
         delays: Bits,
         turned: Turned = frozenset(),
+        dead: frozenset[str] = frozenset(),
     ) -> View:
-        """The network of one position of everything. turned: (contact id, closed?), against its mover."""
+        """The network of one position of everything.
+
+        turned: (contact id, closed?), against its mover. dead: supplies that a short has put out.
+        """
         closed = self.closed(inputs, coils, delays)
         if turned:
             put = dict(turned)
             closed = tuple(put.get(row[0], c) for row, c in zip(self._movers, closed, strict=True))
-        return self.view(closed, self.coils_in(coils))
+        return self.view(closed, self.coils_in(coils), dead)
 
-    def view(self, closed: Bits, coils_in: frozenset[str], opened: frozenset[str] = frozenset()) -> View:
-        """The network with these contacts closed; `opened`: ids of impedances and transformers taken out."""
-        key = (closed, coils_in, opened)
+    def views(self, inputs: Bits, outcome: Outcome, turned: Turned = frozenset()) -> list[View]:
+        """The networks of an outcome: one, but for a chattering set."""
+        dead = outcome.short.supplies if outcome.short is not None else frozenset()
+        return [self.look(inputs, *state, turned, dead) for state in outcome.members]
+
+    def view(self, closed: Bits, coils_in: frozenset[str], dead: frozenset[str] = frozenset()) -> View:
+        """The network with these contacts closed."""
+        key = (closed, coils_in, dead)
         if key not in self._views:
             joins = [(row[1], row[2]) for row, c in zip(self._movers, closed, strict=True) if c]
             shut = {row[0] for row, c in zip(self._movers, closed, strict=True) if c}
-            network = self.builder.network(joins, coils_in, shut.__contains__, opened)
+            network = self.builder.network(joins, coils_in, shut.__contains__, frozenset(), dead)
             self._views[key] = View(self, network, coils_in)
         return self._views[key]
 
@@ -271,13 +287,13 @@ class Plain:
 
     # --- coils -----------------------------------------------------------------------------------
 
-    def wants(self, inputs: Bits, coils: Bits, delays: Bits, turned: Turned = frozenset()) -> tuple[int, ...]:
+    def wants(self, inputs: Bits, state: State, turned: Turned, dead: frozenset[str]) -> tuple[int, ...]:
         """The coils that want to move: out at pick-up volts or more, in below drop-out volts."""
-        key = (inputs, coils, delays, turned)
+        key = (inputs, state, turned, dead)
         if key not in self._wants:
-            view = self.look(inputs, coils, delays, turned)
+            view = self.look(inputs, *state, turned, dead)
             self._wants[key] = tuple(
-                k for i, k in self.coils.items() if self._wants_to_move(i, coils[k], view)
+                k for i, k in self.coils.items() if self._wants_to_move(i, state[0][k], view)
             )
         return self._wants[key]
 
@@ -318,21 +334,25 @@ class Plain:
             self._settled[key] = self._settle(inputs, start, turned)
         return self._settled[key]
 
-    def _settle(self, inputs: Bits, start: State, turned: Turned) -> tuple[Outcome, ...]:
+    def _settle(
+        self, inputs: Bits, start: State, turned: Turned, known: Short | None = None
+    ) -> tuple[Outcome, ...]:
+        """known: a short that has put out its supplies; what hangs on others settles on."""
+        dead = known.supplies if known is not None else frozenset()
         after: dict[State, list[State]] = {start: []}
-        outcomes: list[Outcome] = []
+        outcomes: dict[Outcome, None] = {}
         queue, ends = [start], set()
         for state in queue:
             if len(after) > figures.SETTLE_LIMIT:
                 raise TooMany(len(after), tuple(self.circuit.relays))
-            short = self.look(inputs, *state, turned).short
+            short = self.look(inputs, *state, turned, dead).short
             if short is not None:
-                outcomes.append(Outcome("short", (state,), (self.released(state, short),), short))
+                outcomes |= dict.fromkeys(self._shorted_end(inputs, state, turned, short, known))
                 ends.add(state)
                 continue
-            wants = self.wants(inputs, *state, turned)
+            wants = self.wants(inputs, state, turned, dead)
             if not wants:
-                outcomes.append(Outcome("rest", (state,), (state,)))
+                outcomes[ended("rest", (state,), known)] = None
                 ends.add(state)
             for coil in wants:
                 to = self.moved(state, coil)
@@ -341,19 +361,31 @@ class Plain:
                     after[to] = []
                     queue.append(to)
         for members in never_left(after, ends):
-            outcomes.append(Outcome("chatter", members, members))
+            outcomes[ended("chatter", members, known)] = None
         return tuple(outcomes)
+
+    def _shorted_end(
+        self, inputs: Bits, state: State, turned: Turned, short: Short, known: Short | None
+    ) -> tuple[Outcome, ...]:
+        """Where a short leads: its supplies are out, their relays too; what hangs on others settles on."""
+        both = short.supplies | (known.supplies if known is not None else frozenset())
+        whole = Short((known or short).path, both)
+        released = self.released(state, short)
+        if known is not None and both == known.supplies:
+            return (ended("rest", (released,), whole),)
+        return self._settle(inputs, released, turned, whole)
 
     # --- shorts ------------------------------------------------------------------------------------
 
     def released(self, state: State, short: Short) -> State:
-        """After a short: the relays of every supply that takes part are out, the delays at rest."""
-        coils = list(state[0])
-        for supply in short.supplies:
-            for coil in self.hanging(supply)[1]:
-                if coil in self.coils:
-                    coils[self.coils[coil]] = False
-        return tuple(coils), (False,) * len(state[1])
+        """After a short: the relays of every supply that takes part are out, their delays at rest."""
+        coils, delays = list(state[0]), list(state[1])
+        out = {c for supply in short.supplies for c in self.hanging(supply)[1]}
+        for coil in out:
+            coils[self.coils[coil]] = False
+        for (coil, _), k in self.delays.items():
+            delays[k] = delays[k] and coil not in out
+        return tuple(coils), tuple(delays)
 
     def solved_short(self, core: str, network: Network, part: Part) -> Short:
         """The short of an ideal winding that is forced: the way from its one end to its other."""
@@ -410,7 +442,8 @@ class Plain:
         """The words of every load and relay where settling ended."""
         key = (inputs, outcome, turned)
         if key not in self._words:
-            each = [self._words_of(inputs, state, turned) for state in outcome.members]
+            views = self.views(inputs, outcome, turned)
+            each = [self._words_of(s, v) for s, v in zip(outcome.members, views, strict=True)]
             words = each[0] if len(each) == 1 else chattering(each)
             if outcome.short is not None:
                 words = self._shorted(words, outcome)
@@ -431,8 +464,7 @@ class Plain:
             return tuple(view.network.fixed.get(view.network.node[self.nets.of[t]]) for t in load.terminals)
         return None
 
-    def _words_of(self, inputs: Bits, state: State, turned: Turned) -> Words:
-        view = self.look(inputs, *state, turned)
+    def _words_of(self, state: State, view: View) -> Words:
         loads: dict[str, str] = {}
         why: dict[str, tuple[str, ...]] = {}
         for name, load in self.circuit.loads.items():
@@ -460,7 +492,13 @@ class Plain:
             hung, coils = self.hanging(supply)
             loads |= {n: SHORT for n in loads if n in hung or n.rpartition(".")[0] in hung}
             relays |= {r.name: OUT for r in self.circuit.relays.values() if r.coil in coils}
-        return Words(loads, relays, dict.fromkeys(words.delays, False))
+        why = {n: f for n, f in words.why.items() if loads[n] == UNKNOWN}
+        return Words(loads, relays, words.delays, why)
+
+
+def ended(kind: Literal["rest", "chatter"], members: tuple[State, ...], short: Short | None) -> Outcome:
+    """An outcome: after a short it is one whatever becomes of the rest."""
+    return Outcome(kind if short is None else "short", members, members, short)
 
 
 def judgeable() -> tuple[type, ...]:

@@ -147,13 +147,14 @@ class Builder:
         coils_in: frozenset[str],
         is_closed: Callable[[str], bool],
         opened: frozenset[str] = frozenset(),
+        dead: frozenset[str] = frozenset(),
     ) -> Network:
-        """The network where the contacts between the nets of `closed` are closed."""
+        """The network where the contacts between the nets of `closed` are closed. dead: supplies that feed nothing."""
         joined = Joined(self.nets.count)
         for a, b in closed:
             joined.join(a, b)
         node = tuple(joined.find(i) for i in range(self.nets.count))
-        fixed, short = self._poles(node, is_closed)
+        fixed, short = self._poles(node, is_closed, dead)
         cores = [c for c in self.cores if c.id not in opened]
         if short is None:
             short = self._held_secondaries(node, fixed, cores, is_closed, opened)
@@ -163,12 +164,16 @@ class Builder:
         parts, part_of = self._parts(node, fixed, cores, ends, coils_in)
         return Network(node, fixed, parts, part_of, ends)
 
-    def _poles(self, node: tuple[int, ...], is_closed: Callable[[str], bool]) -> tuple[Fixed, Short | None]:
+    def _poles(
+        self, node: tuple[int, ...], is_closed: Callable[[str], bool], dead: frozenset[str]
+    ) -> tuple[Fixed, Short | None]:
         """Nodes at the potential of a pole; the short where unlike poles are joined."""
         fixed: Fixed = {}
         first: dict[int, str] = {}
         supplies = {p.terminal: p.supply for _, p in self.poles}
         for net, pole in self.poles:
+            if pole.supply in dead and pole.phasor != 0:
+                continue
             here = Potential("", pole.phasor, pole.source)
             known = fixed.get(node[net])
             if known is None:
