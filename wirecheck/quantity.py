@@ -201,6 +201,8 @@ def read(text: str, bare: str | Unit) -> Measure:
     usual = bare if isinstance(bare, Unit) else unit(bare, dict.fromkeys(u.kind for u in UNITS))
     figure, spelled = split(text)
     own = usual if spelled is None else unit(spelled, (usual.kind,))
+    if own.kind != "length" and "/" in text.removesuffix(spelled or ""):  # 208/230 V is no fraction
+        raise QuantityError("not-a-number", f"{' '.join(text.split())} is two figures; one is expected.")
     si = own.to_si(figure)
     written = " ".join(text.split())
     if abs(si) > MOST.get(own.kind, GREATEST):

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import pytest
 
+from wirecheck import cli
+
 if TYPE_CHECKING:
     from collections.abc import Callable
 
@@ -26,7 +28,14 @@ def wirecheck(*args: str | Path, cwd: Path = ROOT, **env: str) -> Result:
     done = subprocess.run(
         [sys.executable, "-m", "wirecheck", *map(str, args)],
         cwd=cwd,
-        env={**os.environ, "COLUMNS": "80", "NO_COLOR": "1", "PYTHONPATH": str(ROOT), "PYTHONUTF8": "1", **env},
+        env={
+            **os.environ,
+            "COLUMNS": "80",
+            "NO_COLOR": "1",
+            "PYTHONPATH": str(ROOT),
+            "PYTHONUTF8": "1",
+            **env,
+        },
         capture_output=True,
         check=False,
     )
@@ -34,10 +43,24 @@ def wirecheck(*args: str | Path, cwd: Path = ROOT, **env: str) -> Result:
 
 
 @pytest.fixture
+def here(capfd: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Callable[..., Result]:
+    """The same without a process of its own."""
+    monkeypatch.setenv("COLUMNS", "80")
+
+    def run(*args: str | Path) -> Result:
+        code = cli.run([*map(str, args)])
+        return Result(code, *capfd.readouterr())
+
+    return run
+
+
+@pytest.fixture
 def small(tmp_path: Path) -> Path:
     """A small unit: a fan and a compressor behind a one-pole contactor, two yellow conductors on T2."""
     path = tmp_path / "unit.yaml"
-    path.write_text((Path(__file__).parent / "data" / "unit.yaml").read_text(encoding="utf-8"), encoding="utf-8")
+    path.write_text(
+        (Path(__file__).parent / "data" / "unit.yaml").read_text(encoding="utf-8"), encoding="utf-8"
+    )
     return path
 
 

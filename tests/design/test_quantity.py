@@ -67,6 +67,8 @@ def test_si(text: str, bare: str, si: float | None) -> None:
         ("0x10", "unknown-unit", "no unit is called x10"),
         ("1/0 psig", "not-a-number", "1/0"),
         ("208-240", "not-a-number", "208-240"),
+        ("208/230", "not-a-number", "two figures"),
+        ("350/250 psig", "not-a-number", "two figures"),
         ("2,5 psig", "not-a-number", "decimal point"),
         ("1,000 psig", "not-a-number", "thousands"),
         ("", "not-a-number", ""),

@@ -97,8 +97,9 @@ def _named(end: End, names: dict[str, str], wiring: Wiring) -> str:
         return f"open {end.key}"
     if name != names[end.key]:
         return f"net {next(r.net for r in wiring.rails.values() if r.key == name)}"
-    meant = [t for t in wiring.circuit.terminals if t == name or (name[-1] == "…" and t.startswith(name[:-1]))]
-    if len(meant) > 1:
+    first, cut, last = name.partition("…")
+    meant = [t for t in wiring.circuit.terminals if t == name or (cut and t.startswith(first) and t.endswith(last))]
+    if len(meant) > 1:  # told apart by hand only: two long names that begin alike
         meant = [t for t in meant if wiring.net(t) == wiring.net(end.terminal)]
     return f"at {meant[0]}"
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -100,8 +101,8 @@ def _fits(want: dict[str, Any], finding: Finding) -> bool:
     subject = want.get("subject")
     if subject is None or subject == finding.subject:
         return True
-    words = finding.subject.replace(",", " ").split()
-    return finding.check != "expects" and any(w == subject or w.startswith(f"{subject}.") for w in words)
+    tag = rf"(?<![\w.]){re.escape(subject)}\b"
+    return finding.check != "expects" and re.search(tag, finding.subject) is not None
 
 
 def _effects(expected: dict[str, Any], answer: Verified) -> Iterator[str]:

@@ -41,8 +41,8 @@ def _painted(line: Line) -> str:
     return f"\x1b[{COLOURS[line.style]}m{clean(start)}\x1b[0m{clean(rest)}"
 
 
-def _coloured(stream: TextIO) -> bool:
-    return stream.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
+def _coloured(stream: TextIO | None) -> bool:
+    return stream is not None and stream.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
 
 
 def clean(text: str) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from wirecheck.circuit.elements import Link
-from wirecheck.draw.look import Face
+from wirecheck.draw.look import LONGEST_END, Face
 from wirecheck.draw.pen import Pen
 from wirecheck.draw.pieces import (
     NAME,
@@ -26,7 +26,7 @@ from wirecheck.draw.rows import END_GAP, LEFT, RIGHT, end_text
 from wirecheck.draw.rungs import LOOSE, SUPPLY
 from wirecheck.draw.sections import plan
 from wirecheck.draw.tables import CAUTION, Lines, conductors, letters_key, lines_of
-from wirecheck.draw.text import fitted, fitted_line, short
+from wirecheck.draw.text import fitted, fitted_line, fitted_terminal, short
 from wirecheck.draw.tree import ThreePhase
 from wirecheck.draw.wiring import Wiring
 
@@ -116,10 +116,10 @@ def section_pieces(face: Face, whole: Plan, section: Section) -> list[Piece]:
         pieces = _rails(face, section)
     else:
         pieces = [Label(f"title {section.key}", title_of(section.key), LEFT, section.top + NAME, NAME, bold=True)]
-    heights = {y for one in there for y, _ in rows(one.placed)}
-    for number, y in whole.numbers:
-        if y in heights:
-            pieces.append(Label(f"number {number}", str(number), LEFT - 4, y + 4, anchor="end"))
+    numbered: dict[int, float] = {}
+    for y in sorted({y for one in there for y, _ in rows(one.placed)}):
+        numbered.setdefault(whole.numbers[y], y)
+    pieces += [Label(f"number {n}", str(n), LEFT - 4, y + 4, anchor="end") for n, y in numbered.items()]
     for one in there:
         pieces.extend(_set_pieces(face, whole, one))
     return pieces
@@ -140,39 +140,17 @@ def _rails(face: Face, section: Section) -> list[Piece]:
 
 
 def _set_pieces(face: Face, whole: Plan, one: Set) -> list[Piece]:
-    row, pen = one.row, Pen(face, one.row.detail, whole.lines)
+    row, pen = one.row, Pen(face, one.row.detail, whole.lines(face))
     tree = row.cell.tree
     if isinstance(tree, ThreePhase):
         pen.three(one.placed, tree, one.x_in)
         for part, rail in zip(one.placed.parts, row.rung.section, strict=True):
             _three_end(pen, tree.name, rail, one.x_in, part.y)
         return pen.pieces
-    if face.shows(tree):
-        pen.run(one.placed, one.x_in, one.x_out)
-    else:
-        net = _passing_net(face, row.rung.tree, tree)
-        pen.pieces.append(Stretch(net, ((one.x_in, one.placed.y), (one.x_out, one.placed.y))))
+    pen.run(one.placed, one.x_in, one.x_out)
     _end(pen, whole, one, right=False)
     _end(pen, whole, one, right=True)
     return pen.pieces
-
-
-def _passing_net(face: Face, whole: object, part: object) -> str:
-    """The net of a folded row that has nothing in this circuit: it goes on from the row before or after."""
-    from wirecheck.draw.tree import Series, leaves
-
-    assert isinstance(whole, Series)
-    inside = {leaf.key for leaf in leaves(part)}  # type: ignore[arg-type]
-    seen, left = False, None
-    for tree in whole.parts:
-        here = next(leaves(tree)).key in inside
-        seen = seen or here
-        if face.shows(tree) and not here:
-            if seen:
-                return face.net(tree, right=False)
-            left = face.net(tree, right=True)
-    assert left is not None
-    return left
 
 
 def _three_end(pen: Pen, motor: str, rail: str, x: float, y: float) -> None:
@@ -180,7 +158,7 @@ def _three_end(pen: Pen, motor: str, rail: str, x: float, y: float) -> None:
     terminal = pen.face.wiring.name_of(net) or rail
     key = f"end left {motor} {rail}"
     pen.pieces.append(End(key, terminal, x, y))
-    pen.label(key, fitted(rail, 100, TEXT), x - END_GAP, y + 4, anchor="end")
+    pen.label(key, fitted_terminal(rail, LONGEST_END, TEXT), x - END_GAP, y + 4, anchor="end")
 
 
 def _end(pen: Pen, whole: Plan, one: Set, right: bool) -> None:
@@ -191,7 +169,7 @@ def _end(pen: Pen, whole: Plan, one: Set, right: bool) -> None:
     anchor = "start" if right else "end"
     at = x + END_GAP if right else x - END_GAP
     if end is not None:
-        number = whole.lines[end.removeprefix("fold ")] if right else _line_before(whole, end)
+        number = _other_line(whole, pen.face, end, right)
         pen.pieces.append(End(end, "", x, y))
         pen.label(f"{end} {right}", f"to line {number}" if right else f"from line {number}", at, y + 4, anchor=anchor)
         return
@@ -202,12 +180,10 @@ def _end(pen: Pen, whole: Plan, one: Set, right: bool) -> None:
     pen.label(key, end_text(pen.face, one.row.rung, right), at, y + 4, anchor=anchor)
 
 
-def _line_before(whole: Plan, fold: str) -> int:
-    """The number of the line whose right end is that fold."""
-    heights = {y: number for number, y in whole.numbers}
-    return next(
-        heights[one.placed.y] for section in whole.sections for one in section.sets if one.row.right == fold
-    )
+def _other_line(whole: Plan, face: Face, fold: str, right: bool) -> int:
+    """The number of the line on which a folded line goes on, or from which it comes."""
+    sets = (one for section in whole.sections for one in section.sets if face.shows(one.row.rung.tree))
+    return next(whole.numbers[one.placed.y] for one in sets if (one.row.left if right else one.row.right) == fold)
 
 
 def bar_pieces(face: Face, top: float) -> tuple[tuple[Piece, ...], float] | None:

@@ -10,7 +10,7 @@ from wirecheck.circuit.elements import Motor as MotorLoad
 from wirecheck.draw import choice
 from wirecheck.draw.pieces import TEXT, Marks
 from wirecheck.draw.shapes import SHAPES, Shape
-from wirecheck.draw.text import colour_letters, fitted, gauge_number, wrapped
+from wirecheck.draw.text import colour_letters, fitted, fitted_terminal, gauge_number, wrapped
 from wirecheck.draw.tree import Leaf, Motor, Parallel, Series, ThreePhase, Tree, on_side
 
 if TYPE_CHECKING:
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 NOTE_WIDTH = 74.0  # set points are broken into lines of this width
 LONGEST_WIRE = 90.0
-LONGEST_END = 100.0
+LONGEST_END = 84.0
 LONGEST_TERMINAL = 60.0
 
 
@@ -58,6 +58,7 @@ class Face:
         self.wiring = wiring
         self.circuit = wiring.circuit
         self.marks = marks or Marks()
+        self.anchors: dict[str, str] = {}  # by net: a terminal in the rung that passes through it
         self.pointed: frozenset[str] = frozenset()  # inner points that an end elsewhere names
 
     def shows(self, tree: Tree) -> bool:
@@ -177,12 +178,16 @@ class Face:
     # --- where lines go on elsewhere ---
 
     def goes_to(self, tree: Tree, right: bool) -> str | None:
-        """The terminal, drawn elsewhere, to which the line at one end of a tree leads; None where it is open."""
+        """The terminal, drawn elsewhere, to which the line at one end of a tree leads; None where it is open.
+
+        Of a net that a rung passes through, a terminal in that rung: all other lines have only an end there.
+        """
         ends = self.ends(tree, right)
         net = self.wiring.net(min(ends)[1])
         poles = [p for p in self.circuit.poles if self.wiring.net(p) == net]
         drawn = [t for key, t in self.wiring.ends.get(net, ()) if (key, t) not in ends]
-        return next(iter([*poles, *drawn]), None)
+        anchor = [self.anchors[net]] if net in self.anchors else []
+        return next(iter([*poles, *anchor, *drawn]), None)
 
     def end_text(self, tree: Tree, right: bool) -> str:
         """Where the line at one end of a tree goes on, or that it is open."""
@@ -191,8 +196,8 @@ class Face:
             ends = self.ends(tree, right)
             own = {terminal for _, terminal in ends}
             others = [t for t in self.wiring.nets[self.wiring.net(min(ends)[1])] if t not in own]
-            there = f"open, {others[-1]}" if others else "open"
-        return fitted(there, LONGEST_END, TEXT)
+            return f"open, {fitted_terminal(others[-1], LONGEST_END - 30, TEXT)}" if others else "open"
+        return fitted_terminal(there, LONGEST_END, TEXT)
 
 
 def _last(terminal: str) -> str:

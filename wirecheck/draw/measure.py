@@ -7,7 +7,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from wirecheck.draw.pieces import NAME, PLATE_HEIGHT, TEXT, plate_width
-from wirecheck.draw.text import fitted, width
+from wirecheck.draw.text import fitted_middle, width
 from wirecheck.draw.tree import Leaf, Motor, Parallel, Series, ThreePhase, Tree
 
 if TYPE_CHECKING:
@@ -29,7 +29,7 @@ TAG_TALL = 9.5  # of the name, above its baseline
 TERMINAL_DOWN = 11.0  # baseline of terminals below the line
 NOTE_STEP = 13.0
 MOTOR_RADIUS = 19.0
-LONGEST_TAG = 150.0  # units; what is longer is cut
+LONGEST_TAG = 110.0  # units; what is longer is cut
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +93,7 @@ class Measure:
         plate = max(plate_width(look.plate) if look.plate else 0.0 for look in looks)
         side = max(leaf_side(look) for look in looks)
         free = Free((wide - plate) / 2, (wide - tag) / 2, wide / 2 - side)
-        up = max(tag_height(look) for look in looks)
+        up = max(self._line_up(tree), *(tag_height(look) for look in looks))
         down = max(leaf_depth(look) for look in looks)
         return Cell(tree, wide, up, down, free, free, centre=wide / 2, load=looks[0].load)
 
@@ -108,21 +108,21 @@ class Measure:
                 need = self.need(face, parts[i], parts[j])
                 gaps[j - 1] += max(0.0, need - between)
         wide = sum(part.width for part in parts) + sum(gaps)
-        up = max(*(part.up for part in parts), self._line_up(parts))
+        up = max(*(part.up for part in parts), *(self._line_up(part.tree) for part in parts))
         down = max(part.down for part in parts)
         return Cell(tree, wide, up, down, parts[0].left, parts[-1].right, parts, tuple(gaps))
 
-    def _line_up(self, parts: Sequence[Cell]) -> float:
-        """Height of the labels of the lines beside these cells: plates stand above them."""
-        most = max((self._most_plates(face, part) for part in parts for face in self.faces), default=0)
-        return PLATE_BASE + most * PLATE_STEP
+    def _line_up(self, tree: Tree) -> float:
+        """Height of the labels of the lines that end at this tree: plates stand above them."""
+        return PLATE_BASE + PLATE_STEP * max(self._most_plates(face, tree) for face in self.faces)
 
     @staticmethod
-    def _most_plates(face: Face, part: Cell) -> int:
-        if not face.shows(part.tree):
+    def _most_plates(face: Face, tree: Tree) -> int:
+        """How many plates stand above each other on a line to one of its ends."""
+        if not face.shows(tree):
             return 0
-        ends = [face.ends(part.tree, right) for right in (False, True)]
-        return max((len(face.plates(face.wires(face.wiring.net(min(e)[1]), e))[1]) for e in ends if e), default=0)
+        ends = [found for right in (False, True) if (found := face.ends(tree, right))]
+        return max((len(face.plates(face.wires(face.wiring.net(min(e)[1]), e))[1]) for e in ends), default=0)
 
     def need(self, face: Face, left: Cell | None, right: Cell | None) -> float:
         """Length that the stretch between two cells needs beyond what is free in them; None: a bar or rail."""
@@ -161,8 +161,9 @@ class Measure:
             drops.append(drops[-1] + upper.down + ROW_GAP + lower.up)
         wide = max(a + part.width + b for (a, b), part in zip(leads, parts, strict=True))
         gaps = tuple(lead for pair in leads for lead in pair)
+        up = max(parts[0].up, self._line_up(tree))
         return Cell(
-            tree, wide, parts[0].up, drops[-1] + parts[-1].down, parts=parts, gaps=gaps, drops=tuple(drops)
+            tree, wide, up, drops[-1] + parts[-1].down, parts=parts, gaps=gaps, drops=tuple(drops)
         )
 
     # --- motors ---
@@ -186,7 +187,7 @@ class Measure:
         drop = MOTOR_RADIUS + 4 + max(below.up, 14.0)
         down = drop + below.down + (NOTE_STEP + 2 if tree.unused else 0)
         up = MOTOR_RADIUS + TAG_UP + TAG_TALL + (PLATE_HEIGHT + PLATE_UP if plates else 0)
-        up = max(up, PLATE_BASE + PLATE_STEP * self._main_plates(tree))
+        up = max(up, self._line_up(tree), self._line_up(tree.main))
         free = Free(centre - tags / 2, centre - max(tag / 2, MOTOR_RADIUS + 1), centre - MOTOR_RADIUS - 1)
         cell = Cell(tree, wide, up, down, free, Free(), (below,), (before, after), (drop,), centre)
         return self._mirrored(cell) if tree.mirrored else cell
@@ -205,10 +206,6 @@ class Measure:
             text, plates = face.wire_text(wires, self.detail), face.plates(wires)[1]
             needs.append(max(width(text, TEXT), *(plate_width(p) for p in ("", *plates))) + 2 * SPARE)
         return max(needs)
-
-    def _main_plates(self, tree: Motor) -> int:
-        """How many plates stand above each other on the main lead."""
-        return max(self._most_plates(face, Cell(tree.main, 0, 0, 0)) for face in self.faces)
 
     def _below_leads(self, tree: Motor, below: Cell) -> tuple[float, float]:
         aux = Cell(tree.aux, 0, 0, 0)
@@ -246,7 +243,7 @@ class Measure:
 
 def tag_text(name: str) -> str:
     """A device's name as it stands in the picture."""
-    return fitted(name, LONGEST_TAG, NAME, bold=True)
+    return fitted_middle(name, LONGEST_TAG, NAME, bold=True)
 
 
 def tag_width(look: Look) -> float:

@@ -92,19 +92,19 @@ def _three(cell: Cell, x: float, y: float) -> Placed:
     return Placed(cell, x, x + cell.width, y, parts, x + cell.centre)
 
 
-def rows(placed: Placed) -> Iterator[tuple[float, str]]:
-    """The height of every line with the key of each edge on it."""
+def rows(placed: Placed) -> Iterator[tuple[float, Leaf | None]]:
+    """The height of every line with each leaf on it; None where a line has nothing on it."""
     tree = placed.cell.tree
     if isinstance(tree, Leaf):
-        yield placed.y, tree.key
+        yield placed.y, tree
     elif isinstance(tree, Motor):
         for leaf in (tree.main, tree.aux, *tree.unused):
-            yield placed.y, leaf.key
+            yield placed.y, leaf
     elif isinstance(tree, ThreePhase):
         for winding in tree.windings:
-            yield placed.parts[1].y, winding.key
+            yield placed.parts[1].y, winding
         for part in placed.parts:
             if not list(leaves(part.cell.tree)):
-                yield part.y, ""
+                yield part.y, None
     for part in placed.parts:
         yield from rows(part)

@@ -72,7 +72,8 @@ def rows_of(rung: Rung, faces: Sequence[Face]) -> list[Row]:
         if row.total(faces) <= ROOM:
             return [row]
     if isinstance(rung.tree, ThreePhase):
-        return [row]
+        lines = [series([c, w] if c else [w]) for c, w in zip(rung.tree.chains, rung.tree.windings, strict=True)]
+        return [row for line in lines for row in rows_of(replace(rung, tree=line), faces)]
     limit = ROOM - (2 * FOLD if isinstance(rung.tree, Series) else sum(row.end_room(faces)))
     tree, extras = _narrowed(rung.tree, limit, faces)
     if extras:
@@ -109,7 +110,8 @@ def _folded(rung: Rung, faces: Sequence[Face]) -> list[Row]:
 
 
 def _fold(following: Tree) -> str:
-    return f"fold {next(leaves(following)).key}"
+    first = next(leaves(following))
+    return f"fold {first.key} {first.sides}"  # an element may stand in one rung before and in another after
 
 
 def _narrowed(tree: Tree, limit: float, faces: Sequence[Face]) -> tuple[Tree, list[Tree]]:

@@ -17,11 +17,14 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
     from wirecheck.draw.look import Face
+    from wirecheck.draw.tree import Tree
     from wirecheck.draw.union import Slot
 
 HEAD = RAIL + 11.0  # title or rails' names above the first row
 BETWEEN_ROWS = 8.0
 BETWEEN_SECTIONS = 18.0
+SETTLE = 6  # how often names of ends are looked at anew
+NUMBERS_APART = 12.0  # lines closer than this share a number
 BESIDE = 16.0  # between short rungs on one line
 
 
@@ -49,12 +52,21 @@ class Section:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """All sections, and the number of the line on which each edge stands; lines: (number, y)."""
+    """All sections; numbers: of the line at each height."""
 
     sections: tuple[Section, ...]
-    lines: Mapping[str, int]
-    numbers: tuple[tuple[int, float], ...]
+    numbers: Mapping[float, int]
     bottom: float
+
+    def lines(self, face: Face) -> dict[str, int]:
+        """The number of the line on which a face has each edge."""
+        sets = [one for section in self.sections for one in section.sets if face.shows(one.row.rung.tree)]
+        return {
+            leaf.key: self.numbers[height]
+            for one in sets
+            for height, leaf in rows(one.placed)
+            if leaf is not None and face.shows(leaf)
+        }
 
 
 def plan(faces: Sequence[Face]) -> Plan:
@@ -64,26 +76,39 @@ def plan(faces: Sequence[Face]) -> Plan:
     found = alone(rungs[0], order) if len(faces) == 1 else slots(rungs[0], rungs[1], order)
     held = with_motors(found, {face.side: face.wiring for face in faces})
     laid = _stacked(held, faces)
-    while _point(laid, faces):  # lettering an inner point takes room, which may send another line there
+    for _ in range(SETTLE):  # names of ends take room, which may send another line there
+        if not any([_refer(laid, face) for face in faces]):
+            break
         laid = _stacked(held, faces)
     return laid
 
 
-def _point(laid: Plan, faces: Sequence[Face]) -> bool:
-    """Let every inner point be lettered that an end names; whether there is a new one."""
-    ends = [
-        (face, face.goes_to(one.row.rung.tree, right))
-        for section in laid.sections
-        for one in section.sets
+def _refer(laid: Plan, face: Face) -> bool:
+    """Let ends name what a reader finds: where a net passes through a rung, and inner points by lettering them.
+
+    Whether anything is new.
+    """
+    sets = [one for section in laid.sections for one in section.sets if face.shows(one.row.rung.tree)]
+    trees = [one.row.rung.tree for one in sets if not isinstance(one.row.rung.tree, ThreePhase)]
+    anchors = {net: t for tree in trees for net, t in reversed(_passed(face, tree))}
+    old = face.anchors, face.pointed
+    face.anchors = anchors
+    named = [
+        face.goes_to(one.row.rung.tree, right)
+        for one in sets
         for right, end in ((False, one.row.left), (True, one.row.right))
-        for face in faces
-        if end is None and face.shows(one.row.rung.tree) and not isinstance(one.row.rung.tree, ThreePhase)
+        if end is None and not isinstance(one.row.rung.tree, ThreePhase)
     ]
-    inner = frozenset(t for _, t in ends if t is not None and t.rpartition(".")[2].startswith("("))
-    new = any(not inner <= face.pointed for face in faces)
-    for face in faces:
-        face.pointed |= inner
-    return new
+    face.pointed |= frozenset(t for t in named if t is not None and t.rpartition(".")[2].startswith("("))
+    return (face.anchors, face.pointed) != old
+
+
+def _passed(face: Face, tree: Tree) -> list[tuple[str, str]]:
+    """The nets inside a tree, each with the first terminal there; not those at its ends."""
+    ends = {face.net(tree, right) for right in (False, True)}
+    edges = [face.wiring.edges[leaf.key] for leaf in leaves(tree) if face.shows(leaf)]
+    inside = [(face.wiring.net(t), t) for edge in edges for t in (edge.a, edge.b)]
+    return [(net, t) for net, t in inside if net not in ends]
 
 
 def _edge_order(faces: Sequence[Face]) -> dict[str, int]:
@@ -100,10 +125,19 @@ def _stacked(held: Iterable[Slot], faces: Sequence[Face]) -> Plan:
         section = _section(key, by_key[key], y, faces)
         sections.append(section)
         y = section.bottom + BETWEEN_SECTIONS
-    drawn = [line for section in sections for one in section.sets for line in rows(one.placed)]
-    numbers = {height: number for number, height in enumerate(sorted({height for height, _ in drawn}), 1)}
-    lines = {key: numbers[height] for height, key in drawn if key}
-    return Plan(tuple(sections), lines, tuple((n, h) for h, n in numbers.items()), y)
+    heights = {height for section in sections for one in section.sets for height, _ in rows(one.placed)}
+    return Plan(tuple(sections), _numbered(sorted(heights)), y)
+
+
+def _numbered(heights: Sequence[float]) -> dict[float, int]:
+    """A number for each height, from the top."""
+    found: dict[float, int] = {}
+    first, number = float("-inf"), 0
+    for height in heights:
+        if height - first >= NUMBERS_APART:
+            first, number = height, number + 1
+        found[height] = number
+    return found
 
 
 def _rank(key: tuple[str, ...], faces: Sequence[Face]) -> tuple[int, ...]:
@@ -142,8 +176,12 @@ def _columns(slot: Slot, faces: Sequence[Face]) -> list[list[Row]]:
     What fits in no way with slots for both is laid out for each face by itself.
     """
     columns = [rows_of(rung, faces) for rung in slot.rungs]
-    (rung, *others), mixed = slot.rungs, len({leaf.sides for leaf in leaves(slot.rungs[0].tree)}) > 1
-    if others or not mixed or all(row.total(faces) <= ROOM for row in columns[0]):
+    rung, shared = slot.rungs[0], columns[0]
+    if len(columns) > 1 or len({leaf.sides for leaf in leaves(rung.tree)}) == 1:
+        return columns
+    # A folded line that has nothing on it in one of the pictures would only mislead.
+    whole = all(face.shows(row.cell.tree) for row in shared for face in faces if face.shows(row.rung.tree))
+    if whole and all(row.total(faces) <= ROOM for row in shared):
         return columns
     alone = [(only(rung.tree, face.side), face) for face in faces]
     return [rows_of(replace(rung, tree=tree), [face]) for tree, face in alone if tree is not None]

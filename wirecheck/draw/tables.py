@@ -71,7 +71,7 @@ def steps(lines: Lines, plain_steps: Iterable[PlainStep]) -> None:
 def conductors(lines: Lines, held: Iterable[Line]) -> None:
     """The table: name, colour, gauge, ends and mark of every conductor."""
     rows = list(held)
-    stops = [0.0, 0.2, 0.38, 0.6, 0.82] if any(row.cells[4] for row in rows) else [0.0, 0.22, 0.44, 0.72, 1.0]
+    stops = [0.0, 0.2, 0.38, 0.6, 0.82] if any(row.cells[4] for row in rows) else [0.0, 0.16, 0.5, 0.75, 1.0]
     lines.head("conductors", "Conductors")
     lines.row(Line("head", ("id", "colour, gauge", "from", "to", "mark"[: 4 if stops[4] < 1 else 0]), True),
               [stop * lines.wide for stop in stops])  # fmt: skip
@@ -100,8 +100,7 @@ def lines_of_both(before: Circuit, after: Circuit, marks: tuple[Marks, Marks]) -
 
 
 def _line(wire: Conductor, mark: str, side: str = "") -> Line:
-    gauge = wire.gauge or "gauge ?"
-    look = f"{wire.color or 'colour ?'}, {gauge}"
+    look = f"{wire.color or '?'}, {wire.gauge or '?'}"
     return Line(f"{wire.id} {side}".strip(), (wire.id, look, wire.a, wire.b, mark), bool(mark))
 
 

@@ -60,6 +60,24 @@ def fitted(text: str, limit: float, size: float, bold: bool = False) -> str:
     return fitted_line(short(text), limit, size, bold)
 
 
+def fitted_terminal(terminal: str, limit: float, size: float) -> str:
+    """DEVICE.TERMINAL with the middle of the device's name cut: names that begin alike often end otherwise."""
+    device, dot, name = plain(terminal).rpartition(".")
+    name = short(name, 12)
+    room = limit - width(dot + name, size)
+    return fitted_line(fitted_middle(device, max(room, 20.0), size) + dot + name, limit, size)
+
+
+def fitted_middle(text: str, limit: float, size: float, bold: bool = False) -> str:
+    """The text with its middle cut, to 24 characters and to `limit` units."""
+    text = plain(text)
+    kept, shown = len(text), text
+    while (len(shown) > LONGEST_NAME or width(shown, size, bold) > limit) and kept > 2:
+        kept -= 1
+        shown = f"{text[: kept - kept // 2]}…{text[len(text) - kept // 2 :]}"
+    return shown
+
+
 def wrapped(text: str, limit: float, size: float, bold: bool = False) -> tuple[str, ...]:
     """Lines no wider than `limit`; a word that is wider by itself is cut."""
     lines = [""]

@@ -11,6 +11,10 @@ if TYPE_CHECKING:
     from wirecheck.questions.lift import Lift, Lifted
     from wirecheck.questions.lookalikes import Advice, Choice, LookAlike, Measured
 
+CAUTION = (
+    "Before you lift: isolate, lock, tag, and prove it dead with a tester proved before and after. "
+    "Cap the end that you lift; it may be live when power returns."
+)
 HEADS = ("stops it", "leaves it", "changes too", "conductors")
 ORDER = ("always", "sometimes", "never")
 HUMS = "it hums: open the disconnect, its windings overheat"
@@ -84,7 +88,8 @@ def page(answer: Lift, advice: Advice, width: int) -> list[Line]:
     if advice.also:
         also = "; ".join(f"{w.id} ({w.a} to {w.b})" for w in advice.also)
         lines += [Line(), *para(f"Clean too: {also}.", width)]
-    return [*lines, *head("Every conductor, opened alone"), *table(answer, width)]
+    lines += [*head("Every conductor, opened alone"), *table(answer, width)] if answer.conductors else []
+    return [*lines, Line(), *para(CAUTION, width)]
 
 
 def table(answer: Lift, width: int) -> list[Line]:

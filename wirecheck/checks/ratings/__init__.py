@@ -9,11 +9,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from wirecheck.checks.finding import Finding
-from wirecheck.checks.ratings import capacitors, conductors, contacts, starting, terminals, transformers
-from wirecheck.checks.ratings.carried import Survey
+from wirecheck.checks.ratings import capacitors, conductors, contacts, insulation, starting, terminals, transformers
 from wirecheck.checks.ratings.marks import NAME, findings
-from wirecheck.checks.ratings.moments import moments
-from wirecheck.checks.ratings.volts import Standing
+from wirecheck.checks.ratings.scene import Scene
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -26,19 +24,14 @@ __all__ = ["NAME", "check"]
 
 def check(pair: Pair) -> Iterator[Finding]:
     """One finding for each thing that the change brings or puts more on; one for all where there is none."""
-    found = list(findings(pair, marks(pair)))
+    found = list(findings(pair, marks(Scene(pair))))
     yield from found
     if not found:
         says = f"nothing is brought, and nothing carries more than before, in {len(pair.cases)} states"
         yield Finding(NAME, "unit", "pass", says)
 
 
-def marks(pair: Pair) -> Iterator[Mark]:
-    seen = moments(pair)
-    now, was, standing = Survey(pair.after), Survey(pair.before), Standing()
-    yield from contacts.marks(pair, seen, now, was)
-    yield from conductors.marks(pair, seen, now, was, standing)
-    yield from transformers.marks(pair, seen)
-    yield from capacitors.marks(pair, seen)
-    yield from starting.marks(pair, seen)
-    yield from terminals.marks(pair, seen, standing)
+def marks(scene: Scene) -> Iterator[Mark]:
+    """What every part of the check has to say."""
+    for part in (contacts, conductors, insulation, transformers, capacitors, starting, terminals):
+        yield from part.marks(scene)

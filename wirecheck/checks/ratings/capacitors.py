@@ -10,14 +10,14 @@ from wirecheck.checks.ratings.marks import Limit, Mark, Watch
 from wirecheck.checks.ratings.moments import NOTHING, Span
 from wirecheck.circuit.elements import Capacitor, Estimate, Motor
 from wirecheck.engine import figures
-from wirecheck.engine.answers import OFF, UNKNOWN
 from wirecheck.engine.plain.evaluator import ends_of
+from wirecheck.engine.plain.solve import figures_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from wirecheck.checks.pair import Pair
     from wirecheck.checks.ratings.moments import Look, Moment
+    from wirecheck.checks.ratings.scene import Scene
     from wirecheck.engine.plain.evaluator import View
 
 # A run capacitor is replaced by one of the same microfarads; labels allow 5 or 6 %. Common practice, no source.
@@ -25,39 +25,46 @@ TOLERANCE = 0.06
 MICRO = 1e6
 
 
-def marks(pair: Pair, seen: list[Moment]) -> Iterator[Mark]:
+def marks(scene: Scene) -> Iterator[Mark]:
     """What is to be said of motors' capacitors, and of the volts across every capacitor."""
-    for m in motors(pair.changed.after):
+    for m in motors(scene.after):
         if m.kind == "psc":
-            yield from value_of(pair, m, seen)
-    for z in pair.changed.after.elements.values():
+            yield from value_of(scene, m)
+    for z in scene.after.elements.values():
         if isinstance(z, Capacitor):
-            yield from volts_of(pair, z, seen)
+            yield from volts_of(scene, z)
 
 
-def value_of(pair: Pair, m: Motor, seen: list[Moment]) -> Iterator[Mark]:
+def value_of(scene: Scene, m: Motor) -> Iterator[Mark]:
     """Run capacitors at the auxiliary against `needs`, in every state in which the motor is fed."""
-    field = f"{m.name}.needs"
-    own = m.device in pair.changed.brought
-    old = pair.old_name.get(m.name)
+    own, before = scene.brought(m.device), values_before(scene, m)
     said: dict[str, Mark] = {}
-    for moment in seen:
-        if open_fuses(pair, moment.case) or not fed(moment.now, m):
+    for moment in scene.seen:
+        if open_fuses(scene.pair, moment.case) or not is_fed(moment.now, m):
             continue
         here = at_aux(moment.now, m)
-        before = [at_aux(w, b) for w in moment.was for b in [w.plain.circuit.loads.get(old or "")] if isinstance(b, Motor)]
+        fresh = own or not any(abs(here.nominal - b.nominal) < 1e-9 for b in before)
         if m.needs is None:
-            if own or here not in before:
-                says = f"has {shown(here)} at its auxiliary; what it needs is not given ({field})"
-                said.setdefault("note", Mark(m.name, "note", says, fields=(field,)))
-            continue
-        mark = judged(m, m.needs, here, own or not any(same(here, b) for b in before), moment)
+            mark = unknown_needs(m, here) if fresh else None
+        else:
+            mark = judged(m, m.needs, here, fresh, moment)
         if mark is not None:
             said.setdefault(mark.verdict, mark)
-    for verdict in ("fail", "note", "pass"):
-        if verdict in said:
-            yield said[verdict]
-            return
+    yield from [said[v] for v in ("fail", "note", "pass") if v in said][:1]
+
+
+def values_before(scene: Scene, m: Motor) -> list[Span]:
+    """What stood at the auxiliary of the same motor in the unit before, wherever it was fed."""
+    old = scene.before.loads.get(scene.pair.old_name.get(m.name, ""))
+    if not isinstance(old, Motor) or old.kind != "psc":
+        return []
+    return [at_aux(look, old) for look in scene.old if is_fed(look, old)]
+
+
+def unknown_needs(m: Motor, here: Span) -> Mark:
+    field = f"{m.name}.needs"
+    says = f"has {shown(here)} at its auxiliary; what it needs is not given ({field})"
+    return Mark(m.name, "note", says, fields=(field,))
 
 
 def judged(m: Motor, needs: float, here: Span, fresh: bool, moment: Moment) -> Mark | None:
@@ -69,23 +76,19 @@ def judged(m: Motor, needs: float, here: Span, fresh: bool, moment: Moment) -> M
         if fresh:
             return Mark(m.name, "fail", says, moment.case, loads=(m.name,))
         return Mark(m.name, "note", f"{says}, as before the change")
+    if not fresh:
+        return None
     if here.low < low or here.high > high:
-        return Mark(m.name, "note", f"may not have the {wants} that it needs: a capacitor's value is not given") if fresh else None
-    return Mark(m.name, "pass", f"has {shown(here)} at its auxiliary, as it needs: {wants}") if fresh else None
-
-
-def same(one: Span, other: Span) -> bool:
-    return abs(one.nominal - other.nominal) < 1e-9
+        return Mark(m.name, "note", f"needs {wants}; the value of its capacitor is not given")
+    return Mark(m.name, "pass", f"has {shown(here)} at its auxiliary and needs {wants}")
 
 
 def shown(here: Span) -> str:
     return "no capacitor" if here.high == 0 else f"{here.nominal * MICRO:.3g} uF"
 
 
-def fed(look: Look, m: Motor) -> bool:
-    """Has its main volts?"""
-    if look.plain.load_word(m, look.view) in (OFF, UNKNOWN):
-        return m.needs is None and any(abs(look.view.across(w, look.plain.scenario)) > figures.LIVE_VOLTS for w in m.main)
+def is_fed(look: Look, m: Motor) -> bool:
+    """Does a main winding have volts?"""
     return any(abs(look.view.across(w, look.plain.scenario)) > figures.LIVE_VOLTS for w in m.main)
 
 
@@ -102,18 +105,19 @@ def at_aux(look: Look, m: Motor) -> Span:
     return total
 
 
-def volts_of(pair: Pair, z: Capacitor, seen: list[Moment]) -> Iterator[Mark]:
-    """The volts that stand across a capacitor at standstill; running they are above the line's, by how much no figure says."""
-    field = f"{z.device}.volts"
-    own = z.device in pair.changed.brought
+def volts_of(scene: Scene, z: Capacitor) -> Iterator[Mark]:
+    """The volts across a capacitor at standstill. Running they are above the line's; by how much no file says."""
+    field, own = f"{z.device}.volts", scene.brought(z.device)
     if z.volts is None:
-        if own and any(volts_in(m.now.view, z).nominal > figures.LIVE_VOLTS for m in seen):
-            yield Mark(z.device, "note", f"its rated volts are not given ({field})", fields=(field,))
+        if own and any(volts_in(look.view, z).nominal > figures.LIVE_VOLTS for look in scene.new):
+            yield Mark(z.device, "note", f"has no rated volts given ({field})", fields=(field,))
         return
-    watch = Watch(z.device, "stands at", Limit(z.volts, "V", field), own)
-    for m in seen:
-        before = max((volts_in(w.view, z).nominal for w in m.was), default=None)
-        watch.see(m.case, volts_in(m.now.view, z), before, " at standstill", estimates(m.now.view, z))
+    known = z.id in scene.before.elements
+    was = max((volts_in(look.view, z).nominal for look in scene.old), default=0.0) if known else None
+    watch = Watch(z.device, Limit(z.volts, "V", field), own, was)
+    for m in scene.seen:
+        fields = estimates(m.now.view, z)
+        watch.see(m.case, volts_in(m.now.view, z), "has {} across it at standstill", fields)
     yield from watch.mark()
 
 
@@ -122,8 +126,6 @@ def estimates(view: View, z: Capacitor) -> tuple[str, ...]:
     part = view.network.part_of.get(z.id)
     if part is None:
         return ()
-    from wirecheck.engine.plain.solve import figures_of
-
     branches = view.network.parts[part].part.branches
     found = [f for i, _, _, c in branches for f in figures_of(view.impedances[i], c)]
     return tuple(dict.fromkeys(f.field for f in found if isinstance(f, Estimate)))

@@ -33,24 +33,28 @@ LRA_LOW, LRA_HIGH = 1 / 1.25, 1 / 0.75
 class Carried:
     """What flows through one contact or conductor in one network.
 
-    running, making: A; making is with locked rotors and coils at inrush. sealed, inrush: VA of coils.
-    other: A of what is neither motor nor coil. volts: across what it feeds. missing: fields of the loads.
+    running, making: A; making is with locked rotors and coils at inrush; rest_making: without the coils.
+    sealed, inrush: VA of coils. motors: running A of motors; other: A of what is neither motor nor coil.
+    volts: across what it feeds. missing: fields of the loads.
     """
 
     loads: tuple[str, ...] = ()
     running: Span = NOTHING
     making: Span = NOTHING
+    rest_making: Span = NOTHING
     motors: Span = NOTHING
     sealed: Span = NOTHING
     inrush: Span = NOTHING
     other: Span = NOTHING
     volts: float = 0.0
-    starts: bool = False  # a start device's current alone: it ends with the start
     missing: tuple[str, ...] = ()
 
     @property
     def amps(self) -> bool:
         return self.running.high > figures.SLACK or self.making.high > figures.SLACK
+
+
+NONE = Carried()
 
 
 class Survey:
@@ -108,7 +112,7 @@ class Survey:
                 rest += amps
                 total = joined(total, self.of_other(i, view))
         alone = exactly(abs(rest))
-        total = joined(total, Carried(running=alone, making=alone, other=alone))
+        total = joined(total, Carried(running=alone, making=alone, rest_making=alone, other=alone))
         for name, parts in by_motor.items():
             m = self.circuit.loads[name]
             assert isinstance(m, Motor)
@@ -135,12 +139,14 @@ class Survey:
             run = running_amps(m)
             shown = AUX_RUNNING * amps if run is None else min(run, AUX_RUNNING * amps)
             running = NOTHING if only_starts else exactly(shown)
-            return Carried((m.name,), running, exactly(amps), exactly(shown), starts=only_starts)
+            made = exactly(amps)
+            return Carried((m.name,), running, made, made, exactly(shown), volts=motor_volts(m, view))
         run, lock = running_amps(m), locked_amps(m)
         return Carried(
             loads=(m.name,),
             running=NOTHING if run is None else exactly(run),
             making=lock or NOTHING,
+            rest_making=lock or NOTHING,
             motors=NOTHING if run is None else exactly(run),
             volts=motor_volts(m, view),
             missing=missing_of(m),
@@ -238,7 +244,7 @@ def of_estimated(z: Resistor | Capacitor | Winding | Coil, view: View) -> Carrie
     assert isinstance(ohms, Estimate)
     volts = abs(view.across(z.id, view.plain.scenario))
     amps = Span(volts / ohms.high, volts / ohms.nominal, volts / ohms.low)
-    return Carried((z.device,), amps, amps, other=amps, volts=volts, missing=(ohms.field,))
+    return Carried((z.device,), amps, amps, amps, other=amps, volts=volts, missing=(ohms.field,))
 
 
 def motor_volts(m: Motor, view: View) -> float:
@@ -255,11 +261,11 @@ def joined(one: Carried, other: Carried) -> Carried:
         loads=tuple(dict.fromkeys((*one.loads, *other.loads))),
         running=one.running.plus(other.running),
         making=one.making.plus(other.making),
+        rest_making=one.rest_making.plus(other.rest_making),
         motors=one.motors.plus(other.motors),
         sealed=one.sealed.plus(other.sealed),
         inrush=one.inrush.plus(other.inrush),
         other=one.other.plus(other.other),
         volts=max(one.volts, other.volts),
-        starts=one.starts or other.starts,
         missing=tuple(dict.fromkeys((*one.missing, *other.missing))),
     )

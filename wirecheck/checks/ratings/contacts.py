@@ -4,18 +4,17 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from wirecheck.checks.ratings.carried import Carried
 from wirecheck.checks.ratings.marks import Limit, Mark, Watch, amount, exceeds
 from wirecheck.checks.ratings.moments import Span, exactly
 from wirecheck.circuit.elements import ByPosition
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
 
-    from wirecheck.checks.pair import Pair
-    from wirecheck.checks.ratings.carried import Survey
+    from wirecheck.checks.ratings.carried import Carried
     from wirecheck.checks.ratings.moments import Look, Moment
-    from wirecheck.circuit.elements import Contact
+    from wirecheck.checks.ratings.scene import Scene
+    from wirecheck.circuit.elements import Contact, Device
     from wirecheck.circuit.graph import Circuit
 
 # A contact marked with running amps alone makes this many times as much: the factor that the contract takes
@@ -30,11 +29,12 @@ PILOT_VOLTS = 120.0
 NAMEPLATE = 1.05
 
 
-def marks(pair: Pair, seen: list[Moment], now: Survey, was: Survey) -> Iterator[Mark]:
-    """What is to be said of each contact after the change."""
-    for c in pair.changed.after.contacts.values():
-        if not hidden(pair.changed.after, c):
-            yield from OneContact(pair, c, now, was).marks(seen)
+def marks(scene: Scene) -> Iterator[Mark]:
+    """What is to be said of the contacts of each device after the change."""
+    for device in scene.after.devices.values():
+        of = [c for c in scene.after.contacts.values() if c.device == device.tag and not hidden(scene.after, c)]
+        if of:
+            yield from OneDevice(scene, device, of).marks()
 
 
 def hidden(circuit: Circuit, c: Contact) -> bool:
@@ -42,123 +42,140 @@ def hidden(circuit: Circuit, c: Contact) -> bool:
     return isinstance(c.mover, ByPosition) and circuit.inputs[c.mover.input].opened_only_by_name
 
 
-class OneContact:
-    """One contact's figures over all states."""
+class OneDevice:
+    """The contacts of one device: of each figure the worst of all of them."""
 
-    def __init__(self, pair: Pair, c: Contact, now: Survey, was: Survey) -> None:
-        self.c, self.now, self.was = c, now, was
-        self.own = c.device in pair.changed.brought
-        circuit = pair.changed.after
-        self.device = circuit.devices[c.device]
-        several = sum(x.device == c.device for x in circuit.contacts.values()) > 1
-        self.called = f"{c.id.removeprefix(f'{c.device}.')} " if several else ""
-        rated = [x for x in circuit.contacts.values() if x.device == c.device and any(figures_of(x))]
-        self.field = f"{c.id}" if several and rated and not any(figures_of(c)) else f"{c.device}.contact"
-        self.watches: dict[str, Watch] = {}
-        self.lacks: dict[str, tuple[str, ...]] = {}  # what cannot be judged -> the fields that would
+    def __init__(self, scene: Scene, device: Device, contacts: list[Contact]) -> None:
+        self.scene, self.device, self.contacts = scene, device, contacts
+        self.own = scene.brought(device.tag)
+        self.rated = any(figures_of(c) for c in contacts)
+        self.watches: dict[tuple[str, float], Watch] = {}
+        self.lacks: dict[tuple[str, ...], str] = {}  # the fields that are missing -> what cannot be judged
 
-    def marks(self, seen: list[Moment]) -> Iterator[Mark]:
-        for moment in seen:
-            here = self.now.carried(moment.now).get(self.c.id)
-            self._volts(moment, here)
-            if here is not None and here.amps:
-                before = [self.was.carried(w).get(self.c.id, Carried()) for w in moment.was]
-                self._amps(moment, here, before)
+    def marks(self) -> Iterator[Mark]:
+        for c in self.contacts:
+            OneContact(self, c).look()
         for watch in self.watches.values():
             yield from watch.mark()
-        for says, fields in self.lacks.items():
-            yield Mark(self.c.device, "note", says, fields=fields)
+        for fields, says in self.lacks.items():
+            yield Mark(self.device.tag, "note", f"{says} ({', '.join(fields)})", fields=fields)
 
-    def _watch(self, key: str, amount: float, unit: str, what: str, source: str = "as marked") -> Watch:
-        name = f"{key} {what}"
-        if name not in self.watches:
-            limit = Limit(amount, unit, f"{self.field}.{key}", source)
+
+class OneContact:
+    """One contact in every state. `before`: what it carried in every network of the unit before."""
+
+    def __init__(self, of: OneDevice, c: Contact) -> None:
+        self.of, self.c, self.rating = of, c, c.rating
+        self.before = of.scene.carried_before(c.id)
+        self.open_before = max((volts_at(w, c) for w in of.scene.old), default=0.0)
+        self.called = f"{c.id.removeprefix(f'{c.device}.')} " if len(of.contacts) > 1 else ""
+        unlike = of.rated and not figures_of(c)  # an auxiliary contact is rated by itself
+        self.field = c.id if unlike else f"{c.device}.contact"
+
+    def look(self) -> None:
+        for moment in self.of.scene.seen:
+            here = self.of.scene.now.carried(moment.now).get(self.c.id)
+            self.volts(moment, here)
+            if here is not None and here.amps:
+                self.amps(moment, here)
+
+    def watch(self, key: str, limit: float, unit: str, was: float | None, source: str = "as marked") -> Watch:
+        """The watch of this figure; its `was` grows to the worst of all contacts of the device."""
+        watches = self.of.watches
+        if (key, limit) not in watches:
             tolerance = NAMEPLATE if key == "volts" else 1.0
-            self.watches[name] = Watch(self.c.device, self.called + what, limit, self.own, tolerance)
-        return self.watches[name]
+            place = Limit(limit, unit, f"{self.field}.{key}", source)
+            watches[key, limit] = Watch(self.c.device, place, self.of.own, was, tolerance)
+        found = watches[key, limit]
+        if was is not None:
+            found.was = max(found.was or 0.0, was)
+        return found
 
-    def _volts(self, moment: Moment, here: Carried | None) -> None:
+    def most(self, figure: Callable[[Carried], float]) -> float | None:
+        """The worst of a figure before; None where there was no such contact."""
+        return max((figure(b) for b in self.before), default=None)
+
+    def lack(self, says: str, now: float, was: float | None, *fields: str) -> None:
+        """A note of what is missing, where the change brings the contact or puts more on it."""
+        if self.of.own or exceeds(now, was):
+            named = tuple(f if "." in f else f"{self.field}.{f}" for f in fields)
+            self.of.lacks.setdefault(named, f"{self.called}{says}")
+
+    def volts(self, moment: Moment, here: Carried | None) -> None:
+        """Across the contact where it is open, or across what it feeds."""
         volts = max(volts_at(moment.now, self.c), here.volts if here else 0.0)
-        before = [max(volts_at(w, self.c), self._fed(w)) for w in moment.was]
-        limit = self.c.rating.volts
-        if limit is not None:
-            self._watch("volts", limit, "V", "switches").see(moment.case, exactly(volts), most(before))
-        elif here is not None and here.amps and self._more(volts, most(before)):
-            self._lack(f"{self.called}switches {amount(volts)} V; the volts of its contact are not given", "volts")
+        fed_before = self.most(lambda b: b.volts)
+        was = None if fed_before is None else max(self.open_before, fed_before)
+        if self.rating.volts is not None:
+            watch = self.watch("volts", self.rating.volts, "V", was)
+            watch.see(moment.case, exactly(volts), f"{self.called}switches {{}}")
+        elif here is not None and here.amps:
+            self.lack(f"switches {amount(volts)} V; the volts of its contact are not given", volts, was, "volts")
 
-    def _fed(self, look: Look) -> float:
-        return self.was.carried(look).get(self.c.id, Carried()).volts
+    def amps(self, moment: Moment, here: Carried) -> None:
+        was = self.most(lambda b: b.running.nominal)
+        if here.missing:
+            self.lack(f"carries {names(here)}, of unknown amps", 1.0, None if was is None else was, *here.missing)
+        if self.rating.fla is not None:
+            self.running(moment, here, self.rating.fla, was)
+            self.making(moment, here, self.rating.fla)
+            if self.rating.va is not None:
+                self.pilot(moment, here, self.rating.va, alone=False)
+        elif self.rating.va is not None:
+            self.pilot(moment, here, self.rating.va, alone=True)
+        else:
+            amps = f" ({amount(here.running.nominal)} A)" if here.running.nominal else ""
+            self.lack(f"carries {names(here)}{amps}; its contact is not rated", here.running.nominal, was, "fla")
 
-    def _more(self, now: float, was: float | None) -> bool:
-        return self.own or exceeds(now, was)
+    def running(self, moment: Moment, here: Carried, limit: float, was: float | None) -> None:
+        says = f"{self.called}carries {{}} of {names(here)}"
+        self.watch("fla", limit, "A", was).see(moment.case, here.running, says, here.missing, here.loads)
 
-    def _lack(self, says: str, *fields: str) -> None:
-        named = tuple(f if "." in f else f"{self.field}.{f}" for f in fields)
-        self.lacks.setdefault(f"{says} ({', '.join(named)})", named)
-
-    def _amps(self, moment: Moment, here: Carried, before: list[Carried]) -> None:
-        if here.missing and self._more(1.0, 1.0 if any(set(here.loads) <= set(b.loads) for b in before) else 0.0):
-            self._lack(f"{self.called}carries {names(here)}, of unknown amps", *here.missing)
-        rating = self.c.rating
-        if rating.fla is not None:
-            self._running(moment, here, before, rating.fla)
-            self._making(moment, here, before, rating.fla)
-        elif rating.va is not None:
-            self._by_va(moment, here, before, rating.va)
-        elif self._more(here.running.nominal, most([b.running.nominal for b in before])):
-            self._lack(f"{self.called}carries {names(here)}{at(here)}; its contact is not rated", "fla")
-        if rating.fla is not None and rating.va is not None and here.sealed.high:
-            self._pilot(moment, here, before, rating.va)
-
-    def _running(self, moment: Moment, here: Carried, before: list[Carried], limit: float) -> None:
-        self._watch("fla", limit, "A", "carries").see(
-            moment.case, here.running, most([b.running.nominal for b in before]),
-            f" of {names(here)}", here.missing, here.loads,
-        )  # fmt: skip
-
-    def _making(self, moment: Moment, here: Carried, before: list[Carried], fla: float) -> None:
+    def making(self, moment: Moment, here: Carried, fla: float) -> None:
         """Locked rotors, and coils at inrush; a fuse or breaker is not rated by what it makes."""
-        if self.device.fuse or self.device.symbol == "breaker":
+        if self.of.device.fuse or self.of.device.symbol == "breaker":
             return
-        was = most([b.making.nominal for b in before])
-        lra = self.c.rating.lra
+        was = self.most(lambda b: b.making.nominal)
+        lra, source = self.rating.lra, "as marked"
+        if lra is None:
+            if here.making.nominal <= fla:
+                return
+            lra, source = MAKES * fla, f"not given: {MAKES:g} times fla taken"
+            made = amount(here.making.nominal)
+            self.lack(f"makes {made} A; its locked-rotor amps are not given", here.making.nominal, was, "lra")
         fields = tuple(f"{n}.lra" for n in here.loads if here.making.low != here.making.high)
-        if lra is not None:
-            watch = self._watch("lra", lra, "A", "makes")
-            watch.see(moment.case, here.making, was, f" of {names(here)} starting", fields, here.loads)
-            return
-        if here.making.nominal <= fla:
-            return
-        source = f"not given: {MAKES:g} times fla taken"
-        watch = self._watch("lra", MAKES * fla, "A", "makes", source)
-        watch.see(moment.case, here.making, was, f" of {names(here)} starting", fields, here.loads)
-        if self._more(here.making.nominal, was):
-            self._lack(f"{self.called}makes {amount(here.making.nominal)} A; its locked-rotor amps are not given", "lra")
+        says = f"{self.called}makes {{}} of {names(here)} starting"
+        self.watch("lra", lra, "A", was, source).see(moment.case, here.making, says, fields, here.loads)
 
-    def _by_va(self, moment: Moment, here: Carried, before: list[Carried], limit: float) -> None:
-        """A contact that states pilot duty alone: by VA; of a motor within it, a note that it is no motor duty."""
-        self._pilot(moment, here, before, limit)
-        if here.motors.nominal and self._more(here.motors.nominal, most([b.motors.nominal for b in before])):
-            says = f"{self.called}carries {names(here)}{at(here)}; pilot duty is not motor duty"
-            self._lack(says, "fla", "lra")
-
-    def _pilot(self, moment: Moment, here: Carried, before: list[Carried], limit: float) -> None:
-        alone = self.c.rating.fla is None
-        now, was = volt_amps(here, alone), most([volt_amps(b, alone).nominal for b in before])
-        of, loads = f" of {names(here)}", here.loads
-        self._watch("va", limit, "VA", "breaks").see(moment.case, now, was, of, here.missing, loads)
-        made = here.inrush.plus(other_va(here, True)) if alone else here.inrush
-        made_was = most([(b.inrush.plus(other_va(b, True)) if alone else b.inrush).nominal for b in before])
-        self._watch("va", PILOT_MAKES * limit, "VA", "makes", f"pilot duty makes {PILOT_MAKES:g} times").see(
-            moment.case, made, made_was, of, here.missing, loads
+    def pilot(self, moment: Moment, here: Carried, limit: float, alone: bool) -> None:
+        """VA of coils; alone: of all that it carries, as pilot duty is all that the contact states."""
+        broken, made = breaks(here, alone), makes(here, alone)
+        if not made.high:
+            return
+        was = self.most(lambda b: breaks(b, alone).nominal)
+        of, loads = f"of {names(here)}", here.loads
+        self.watch("va", limit, "VA", was).see(
+            moment.case, broken, f"{self.called}breaks {{}} {of}", here.missing, loads
         )
-        amps = here.running.nominal
-        if 0 < here.volts < PILOT_VOLTS and amps > limit / PILOT_VOLTS and self._more(now.nominal, was):
-            most_amps = limit / PILOT_VOLTS
-            self._lack(
-                f"{self.called}breaks {amount(amps)} A at {amount(here.volts)} V; under 120 V pilot duty of "
-                f"{amount(limit)} VA may mean {amount(most_amps)} A (from memory: NEMA ICS 5)", "va"
-            )  # fmt: skip
+        source = f"pilot duty makes {PILOT_MAKES:g} times {amount(limit)} VA"
+        made_before = self.most(lambda b: makes(b, alone).nominal)
+        self.watch("va", PILOT_MAKES * limit, "VA", made_before, source).see(
+            moment.case, made, f"{self.called}makes {{}} {of}", here.missing, loads
+        )
+        if alone and here.motors.nominal:
+            motor = f"carries {names(here)} ({amount(here.running.nominal)} A); pilot duty is not motor duty"
+            self.lack(motor, here.motors.nominal, self.most(lambda b: b.motors.nominal), "fla", "lra")
+        self.low_volts(here, limit, was)
+
+    def low_volts(self, here: Carried, limit: float, was: float | None) -> None:
+        """Under 120 V the same amps as at 120 V may be all that a pilot-duty contact breaks."""
+        amps, least = here.running.nominal, limit / PILOT_VOLTS
+        if 0 < here.volts < PILOT_VOLTS and amps > least:
+            says = (
+                f"breaks {amount(amps)} A at {amount(here.volts)} V; under 120 V pilot duty of "
+                f"{amount(limit)} VA may mean {amount(least)} A (from memory: NEMA ICS 5)"
+            )
+            self.lack(says, breaks(here, True).nominal, was, "va")
 
 
 def volts_at(look: Look, c: Contact) -> float:
@@ -168,21 +185,14 @@ def volts_at(look: Look, c: Contact) -> float:
     return abs(look.view.between(c.a, c.b, look.plain.scenario))
 
 
-def volt_amps(here: Carried, alone: bool) -> Span:
-    """VA of coils; with everything else where pilot duty is all that the contact states."""
-    return here.sealed.plus(other_va(here, False)) if alone else here.sealed
+def breaks(here: Carried, alone: bool) -> Span:
+    """VA broken: sealed coils; alone: heaters, lamps and running motors too."""
+    return here.sealed.plus(here.other.plus(here.motors).times(here.volts)) if alone else here.sealed
 
 
-def other_va(here: Carried, making: bool) -> Span:
-    """VA of heaters, lamps and motors: amps at the volts that they are switched at."""
-    if making and here.motors.nominal:
-        coils = here.inrush.times(1 / here.volts) if here.volts else exactly(0.0)
-        return Span(*(max(0.0, a - b) for a, b in zip(here.making, coils, strict=True))).times(here.volts)
-    return here.other.plus(here.motors).times(here.volts)
-
-
-def most(figures: list[float]) -> float | None:
-    return max(figures, default=None)
+def makes(here: Carried, alone: bool) -> Span:
+    """VA made: coils at inrush; alone: all else with rotors locked."""
+    return here.inrush.plus(here.rest_making.times(here.volts)) if alone else here.inrush
 
 
 def figures_of(c: Contact) -> tuple[float, ...]:
@@ -192,7 +202,3 @@ def figures_of(c: Contact) -> tuple[float, ...]:
 
 def names(here: Carried) -> str:
     return ", ".join(here.loads)
-
-
-def at(here: Carried) -> str:
-    return f" ({amount(here.running.nominal)} A)" if here.running.nominal else ""

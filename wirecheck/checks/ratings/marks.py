@@ -37,14 +37,14 @@ class Limit:
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """One thing said of a subject."""
+    """One thing said of a subject. loads: whose current's way is shown."""
 
     subject: str
     verdict: Rank
     says: str
     case: Case | None = None
     fields: tuple[str, ...] = ()
-    loads: tuple[str, ...] = ()  # whose current's way is shown
+    loads: tuple[str, ...] = ()
 
 
 def amount(figure: float) -> str:
@@ -53,77 +53,78 @@ def amount(figure: float) -> str:
 
 
 def exceeds(now: float, was: float | None) -> bool:
-    """Is this more than in the matching state before? None: there was none."""
+    """Is the worst after more than the worst before? None: there was none."""
     return was is None or now > MORE * was + SLACK
+
+
+@dataclass(frozen=True, slots=True)
+class Worst:
+    """The worst that a figure came to, and where."""
+
+    now: Span
+    case: Case
+    of: str
+    fields: tuple[str, ...]
+    loads: tuple[str, ...]
 
 
 @dataclass
 class Watch:
-    """Follows one figure of one subject over all states and keeps the worst that it came to.
+    """Follows one figure of one subject over all states and keeps the worst that it comes to.
 
-    own: the change brings the thing itself, so what stood before is no excuse.
+    own: the change brings the thing itself, so what stood before is no excuse. was: the worst before; None
+    where there was none. tolerance: over the limit by up to this factor is a note.
     """
 
     subject: str
-    what: str  # "carries", "stands at"
     limit: Limit
     own: bool = False
-    tolerance: float = 1.0  # over the limit by this factor is still only a note
-    worst: tuple[int, float] = (-1, 0.0)
-    said: str = ""
-    case: Case | None = None
-    fields: tuple[str, ...] = ()
-    loads: tuple[str, ...] = ()
-    fresh: bool = field(default=False)
+    was: float | None = None
+    tolerance: float = 1.0
+    worst: Worst | None = field(default=None)
 
     def see(
         self,
         case: Case,
         now: Span,
-        was: float | None,
-        of: str = "",
+        of: str,
         fields: tuple[str, ...] = (),
         loads: tuple[str, ...] = (),
     ) -> None:
-        """One state. was: the nominal figure in the matching state before; None: there was none."""
-        more = self.own or exceeds(now.nominal, was)
-        self.fresh = self.fresh or (more and now.nominal > SLACK)
-        key = (self._grade(now, more), now.nominal)
-        if now.high > SLACK and key > self.worst:
-            self.worst, self.case, self.fields, self.loads = key, case, fields, loads
-            self.said = self._sentence(now, key[0], of)
+        """The figure in one state. of: "carries {} of FAN"."""
+        if now.high > SLACK and (self.worst is None or self._key(now) > self._key(self.worst.now)):
+            self.worst = Worst(now, case, of, fields, loads)
 
-    def _grade(self, now: Span, more: bool) -> int:
-        """3: over and new; 2: over as before; 1: over only at the high end, or within tolerance; 0: within."""
+    def _key(self, now: Span) -> tuple[int, float]:
         limit = self.limit.amount + SLACK
-        if now.low > limit * self.tolerance:
-            return 3 if more else 2
-        if now.high > limit:
-            return 1 if more else 0
-        return 0
+        over = 2 if now.low > limit * self.tolerance else 1 if now.high > limit else 0
+        return over, now.nominal
 
-    def _sentence(self, now: Span, grade: int, of: str) -> str:
-        unit = self.limit.unit
-        says = f"{self.what} {amount(now.nominal)} {unit}{of}"
-        if grade == 0:
-            return f"{says}, within {self.limit}"
-        tail = {
-            1: f"; {self.limit} may be exceeded",
-            2: f", above {self.limit}, as before the change",
-            3: f", above {self.limit}",
-        }[grade]
-        if grade == 1 and now.low != now.high:
-            says += f" (estimated, {amount(now.low)} to {amount(now.high)} {unit})"
-        return says + tail
+    @property
+    def more(self) -> bool:
+        """Is it the change's own, or put to more than before?"""
+        return self.own or (self.worst is not None and exceeds(self.worst.now.nominal, self.was))
+
+    @property
+    def over(self) -> bool:
+        return self.worst is not None and self._key(self.worst.now)[0] > 0
 
     def mark(self) -> Iterator[Mark]:
         """What is to be said: nothing of what is within its limit and no more than before."""
-        grade = self.worst[0]
-        if grade < 0 or (grade == 0 and not self.fresh):
+        if self.worst is None:
             return
-        verdict: Rank = "fail" if grade == 3 else "pass" if grade == 0 else "note"
-        fields = self.fields if grade == 1 else ()
-        yield Mark(self.subject, verdict, self.said, self.case, fields, self.loads)
+        over, worst = self._key(self.worst.now)[0], self.worst
+        says = worst.of.format(f"{amount(worst.now.nominal)} {self.limit.unit}")
+        if over == 2 and self.more:
+            yield Mark(self.subject, "fail", f"{says}, above {self.limit}", worst.case, (), worst.loads)
+        elif over == 2:
+            yield Mark(self.subject, "note", f"{says}, above {self.limit}, as before the change")
+        elif over == 1 and self.more:
+            ends = f"{amount(worst.now.low)} to {amount(worst.now.high)} {self.limit.unit}"
+            guess = f" (estimated, {ends})" if worst.now.low != worst.now.high else ""
+            yield Mark(self.subject, "note", f"{says}{guess}; may be above {self.limit}", None, worst.fields)
+        elif over == 0 and self.more:
+            yield Mark(self.subject, "pass", f"{says}, within {self.limit}")
 
 
 def findings(pair: Pair, marks: Iterable[Mark]) -> Iterator[Finding]:

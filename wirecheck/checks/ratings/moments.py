@@ -63,7 +63,7 @@ class Moment:
 
 
 def moments(pair: Pair) -> list[Moment]:
-    """Every distinct one, those nearest to ordinary operation first; shorted ones are left out."""
+    """Every distinct one, those nearest to ordinary operation first."""
     found: dict[tuple[object, ...], Moment] = {}
     for case in pair.cases:
         before = tuple(look for o in case.joint.befores for look in looks(pair, case, o, False))
@@ -74,10 +74,9 @@ def moments(pair: Pair) -> list[Moment]:
 
 
 def looks(pair: Pair, case: Case, outcome: Outcome, of_after: bool) -> Iterator[Look]:
-    """The networks of one outcome that are not shorted."""
+    """The networks of one outcome; what a short has put out is dead in them."""
     plain = pair.after if of_after else pair.before
     inputs = pair.world.inputs(of_after, case.setting)
-    for state in outcome.members:
-        view = plain.look(inputs, *state)
+    for state, view in zip(outcome.members, plain.views(inputs, outcome), strict=True):
         if view.short is None:
             yield Look(plain, view, plain.closed(inputs, *state), state)

@@ -22,9 +22,8 @@ from wirecheck.circuit.elements import (
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from wirecheck.checks.pair import Pair
-    from wirecheck.checks.ratings.moments import Moment
-    from wirecheck.checks.ratings.volts import Standing
+    from wirecheck.checks.ratings.moments import Look
+    from wirecheck.checks.ratings.scene import Scene
     from wirecheck.circuit.elements import Device
     from wirecheck.circuit.graph import Circuit
 
@@ -33,28 +32,24 @@ TIMES = 1.5
 LOW_VOLTS = 30.0
 
 
-def marks(pair: Pair, seen: list[Moment], standing: Standing) -> Iterator[Mark]:
+def marks(scene: Scene) -> Iterator[Mark]:
     """What is to be said of the terminals of each device after the change; nothing of those that are right."""
-    circuit = pair.changed.after
-    most_now, most_was = greatest(seen, standing)
-    for device in circuit.devices.values():
-        if device.earth:
-            continue
-        for terminal in device.terminals:
-            found = limit_of(circuit, device, terminal) or low_volt(pair, device, terminal, most_now, most_was)
-            if found is not None:
-                yield from of_terminal(pair, terminal, device, found, seen, standing)
+    now, was = greatest(scene, scene.new), greatest(scene, scene.old)
+    for device in scene.after.devices.values():
+        if not device.earth:
+            for terminal in device.terminals:
+                limit = limit_of(scene.after, device, terminal) or low_volt(scene, device, terminal, now, was)
+                if limit is not None and now[terminal] > limit.amount:
+                    yield from of_terminal(scene, terminal, device, limit, was.get(terminal))
 
 
-def greatest(seen: list[Moment], standing: Standing) -> tuple[dict[str, float], dict[str, float]]:
-    """Terminal -> the most volts to earth that it comes to, after and before."""
-    now: dict[str, float] = {}
-    was: dict[str, float] = {}
-    looks = {m.now.key: (m.now, now) for m in seen} | {w.key: (w, was) for m in seen for w in m.was}
-    for look, most in looks.values():
+def greatest(scene: Scene, looks: list[Look]) -> dict[str, float]:
+    """Terminal -> the most volts to earth that it comes to."""
+    most: dict[str, float] = {}
+    for look in looks:
         for t in look.plain.circuit.terminals:
-            most[t] = max(most.get(t, 0.0), standing.to_earth(look.view, t))
-    return now, was
+            most[t] = max(most.get(t, 0.0), scene.standing.to_earth(look.view, t))
+    return most
 
 
 def limit_of(circuit: Circuit, device: Device, terminal: str) -> Limit | None:
@@ -104,19 +99,20 @@ def field_of(element: Element) -> str:
 
 
 def low_volt(
-    pair: Pair, device: Device, terminal: str, now: dict[str, float], was: dict[str, float]
+    scene: Scene, device: Device, terminal: str, now: dict[str, float], was: dict[str, float]
 ) -> Limit | None:
     """A device without rated volts on a circuit of 30 V or less counts as 30 V.
 
     One of the unit: by where it stood before. One that the change brings: by its other terminals.
     """
-    group = together(pair.changed.after, device, terminal)
-    known = was if device.tag not in pair.changed.brought else now
-    volts = [known[t] for t in group if known.get(t, 0.0) > 0.0]
-    low = min(volts, default=0.0) if known is now else max(volts, default=0.0)
+    group = together(scene.after, device, terminal)
+    own = scene.brought(device.tag)
+    volts = [v for t in group for v in [(now if own else was).get(t, 0.0)] if v > 0.0]
+    low = (min if own else max)(volts, default=0.0)
     if not 0.0 < low <= LOW_VOLTS:
         return None
-    return Limit(TIMES * LOW_VOLTS, "V", f"{device.tag}.volts", f"not given; {TIMES:g} times 30 V on a 30 V circuit")
+    source = f"not given: {TIMES:g} times {LOW_VOLTS:g} V, as it is on a circuit of {LOW_VOLTS:g} V or less"
+    return Limit(TIMES * LOW_VOLTS, "V", f"{device.tag}.volts", source)
 
 
 def together(circuit: Circuit, device: Device, terminal: str) -> set[str]:
@@ -132,12 +128,11 @@ def together(circuit: Circuit, device: Device, terminal: str) -> set[str]:
 
 
 def of_terminal(
-    pair: Pair, terminal: str, device: Device, limit: Limit, seen: list[Moment], standing: Standing
+    scene: Scene, terminal: str, device: Device, limit: Limit, was: float | None
 ) -> Iterator[Mark]:
-    """The most volts that it is joined to. Within its limit there is nothing to say."""
-    watch = Watch(terminal, "is joined to", limit, device.tag in pair.changed.brought)
-    for m in seen:
-        before = [standing.to_earth(w.view, terminal) for w in m.was if terminal in w.plain.nets.of]
-        watch.see(m.case, exactly(standing.to_earth(m.now.view, terminal)), max(before, default=None))
-    if watch.worst[0] > 0:
-        yield from watch.mark()
+    """The most volts that it is joined to."""
+    watch = Watch(terminal, limit, scene.brought(device.tag), was)
+    for m in scene.seen:
+        volts = scene.standing.to_earth(m.now.view, terminal)
+        watch.see(m.case, exactly(volts), "is joined to {}")
+    yield from watch.mark()

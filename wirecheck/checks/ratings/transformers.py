@@ -4,19 +4,18 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from wirecheck.checks.ratings.carried import inrush_of, spread
+from wirecheck.checks.ratings.carried import inrush_of, loads_by_element, spread
 from wirecheck.checks.ratings.marks import Limit, Mark, Watch, amount, exceeds
 from wirecheck.checks.ratings.moments import NOTHING, Span, exactly
-from wirecheck.circuit.elements import Coil, Estimate
+from wirecheck.circuit.elements import Coil, Estimate, Transformer
 from wirecheck.engine import figures
 from wirecheck.engine.plain.solve import value
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from wirecheck.checks.pair import Pair
-    from wirecheck.checks.ratings.moments import Look, Moment
-    from wirecheck.circuit.elements import Transformer
+    from wirecheck.checks.ratings.moments import Look
+    from wirecheck.checks.ratings.scene import Scene
     from wirecheck.engine.plain.evaluator import View
 
 
@@ -29,65 +28,62 @@ class Burden(NamedTuple):
     fields: tuple[str, ...] = ()
 
 
-def marks(pair: Pair, seen: list[Moment]) -> Iterator[Mark]:
+def marks(scene: Scene) -> Iterator[Mark]:
     """What is to be said of each transformer after the change."""
-    for core in pair.changed.after.elements.values():
-        from wirecheck.circuit.elements import Transformer
-
+    for core in scene.after.elements.values():
         if isinstance(core, Transformer):
-            yield from of_core(pair, core, seen)
+            before = [burden(look, core.id) for look in scene.old]
+            yield from of_core(scene, core, before if core.id in scene.before.elements else [])
 
 
-def of_core(pair: Pair, core: Transformer, seen: list[Moment]) -> Iterator[Mark]:
-    own = core.device in pair.changed.brought
-    field = f"{core.device}.va"
-    burdens = [(m, burden(m.now, core.id), [burden(w, core.id) for w in m.was]) for m in seen]
+def of_core(scene: Scene, core: Transformer, before: list[Burden]) -> Iterator[Mark]:
+    own = scene.brought(core.device)
+    was = max((b.sealed.nominal for b in before), default=None)
     if core.va is None:
-        more = [b for _, b, was in burdens if b.loads and (own or exceeds(b.sealed.nominal, before(was)))]
-        if more:
-            worst = max(more, key=lambda b: b.sealed.nominal)
-            says = f"feeds {amount(worst.sealed.nominal)} VA; its own VA is not given ({field})"
-            yield Mark(core.device, "note", says, fields=(field,))
+        yield from unmarked(scene, core, own, was)
         return
-    watch = Watch(core.device, "feeds", Limit(core.va, "VA", field), own)
+    watch = Watch(core.device, Limit(core.va, "VA", f"{core.device}.va"), own, was)
     top = 0.0
-    for m, b, was in burdens:
-        watch.see(m.case, b.sealed, before(was), f" on together ({', '.join(b.loads)})", b.fields, b.loads)
-        old = max((w.inrush.nominal for w in was), default=None)
-        if b.inrush.nominal > core.va >= b.sealed.nominal and (own or exceeds(b.inrush.nominal, old)):
-            top = max(top, b.inrush.nominal)
+    for m in scene.seen:
+        b = burden(m.now, core.id)
+        watch.see(m.case, b.sealed, f"feeds {{}} on together ({', '.join(b.loads)})", b.fields, b.loads)
+        top = max(top, b.inrush.nominal)
     yield from watch.mark()
-    if top:
+    old_top = max((b.inrush.nominal for b in before), default=None)
+    if top > core.va and not watch.over and (own or exceeds(top, old_top)):
         says = (
-            f"feeds {amount(top)} VA with the largest inrush on top, above {amount(core.va)} VA ({field}): "
-            "the volts dip while that coil pulls in"
+            f"feeds {amount(top)} VA with the largest inrush on top, above {amount(core.va)} VA "
+            f"({core.device}.va): its volts dip while that coil pulls in"
         )
         yield Mark(core.device, "note", says)
 
 
-def before(was: list[Burden]) -> float | None:
-    return max((w.sealed.nominal for w in was), default=None)
+def unmarked(scene: Scene, core: Transformer, own: bool, was: float | None) -> Iterator[Mark]:
+    """A note where its VA is not given and the change puts more on it."""
+    field = f"{core.device}.va"
+    most = max((burden(look, core.id).sealed.nominal for look in scene.new), default=0.0)
+    if most and (own or exceeds(most, was)):
+        says = f"feeds {amount(most)} VA; its own VA is not given ({field})"
+        yield Mark(core.device, "note", says, fields=(field,))
 
 
 def burden(look: Look, core: str) -> Burden:
-    """The sum of what draws current on a transformer's secondary, as VA are added on a job (facts.md W7)."""
+    """The sum of what draws current on a transformer's secondary, VA added as on a job (facts.md W7)."""
     view = look.view
     if core not in view.plain.transformers:
         return Burden()
-    total, rises, loads, fields = NOTHING, [NOTHING], [], []
-    for i in hanging(view, core):
-        va, extra = drawn(view, i)
-        total = total.plus(va)
-        rises.append(extra)
-        if va.nominal > figures.SLACK:
-            loads.append(name_of(view, i))
-            fields += [f.field for f in figures_read(view, i)]
-    top = max(rises, key=lambda r: r.nominal)
-    return Burden(total, total.plus(top), tuple(dict.fromkeys(loads)), tuple(dict.fromkeys(fields)))
+    drawing = [(i, *drawn(view, i)) for i in hanging(view, core)]
+    drawing = [row for row in drawing if row[1].nominal > figures.SLACK]
+    total = sum_of(va for _, va, _ in drawing)
+    top = max((extra for _, _, extra in drawing), key=lambda r: r.nominal, default=NOTHING)
+    named, known = loads_by_element(view.plain.circuit), view.plain.circuit.elements
+    loads = tuple(dict.fromkeys(named.get(i, known[i].device) for i, _, _ in drawing))
+    fields = tuple(dict.fromkeys(f.field for i, _, _ in drawing for f in estimates_of(view, i)))
+    return Burden(total, total.plus(top), loads, fields)
 
 
 def hanging(view: View, core: str) -> list[str]:
-    """Impedances and primaries reached from the secondary, but not through earth, supply poles or its own primary."""
+    """Impedances and primaries reached from the secondary, but not through earth or a supply's poles."""
     plain, node = view.plain, view.network.node
     stops = {node[plain.nets.of[t]] for t in (*plain.circuit.poles, *plain.circuit.earth)}
     ends = dict(view.network.ends)
@@ -95,18 +91,15 @@ def hanging(view: View, core: str) -> list[str]:
         if other.id != core:
             a, b, _ = other.windings[0]
             ends[other.id] = node[plain.nets.of[a]], node[plain.nets.of[b]]
-    queue = [node[plain.nets.of[t]] for t in plain.transformers[core].secondary]
+    queue = [n for t in plain.transformers[core].secondary for n in [node[plain.nets.of[t]]] if n not in stops]
     reached = set(queue)
     found: dict[str, None] = {}
     for at in queue:
-        if at in stops:
-            continue
         for i, pair in ends.items():
             if at in pair:
                 found[i] = None
-                new = set(pair) - reached
-                reached |= new
-                queue.extend(new)
+                queue.extend(n for n in pair if n not in reached and n not in stops)
+                reached |= set(pair)
     return list(found)
 
 
@@ -115,9 +108,7 @@ def drawn(view: View, element: str) -> tuple[Span, Span]:
     scenario = view.plain.scenario
     other = view.plain.transformers.get(element)
     if other is not None:
-        a, b, _ = other.windings[0]
-        live = abs(view.between(a, b, scenario)) > figures.LIVE_VOLTS
-        return (burden_of(view, element) if live else NOTHING), NOTHING
+        return passed_on(view, other), NOTHING
     z = view.impedances[element]
     volts = abs(view.across(element, scenario))
     if isinstance(z, Coil) and not z.stateless and volts >= figures.ON_LOW * value(z.volts, scenario) - figures.SLACK:
@@ -129,9 +120,12 @@ def drawn(view: View, element: str) -> tuple[Span, Span]:
     return exactly(volts * abs(view.amps(element, scenario))), NOTHING
 
 
-def burden_of(view: View, core: str) -> Span:
-    """What a second transformer passes on."""
-    return sum_of(drawn(view, i)[0] for i in hanging(view, core))
+def passed_on(view: View, core: Transformer) -> Span:
+    """What a second transformer draws: all that hangs on its own secondary."""
+    a, b, _ = core.windings[0]
+    if abs(view.between(a, b, view.plain.scenario)) < figures.LIVE_VOLTS:
+        return NOTHING
+    return sum_of(drawn(view, i)[0] for i in hanging(view, core.id) if i not in view.plain.transformers)
 
 
 def sum_of(spans: Iterator[Span]) -> Span:
@@ -141,15 +135,8 @@ def sum_of(spans: Iterator[Span]) -> Span:
     return total
 
 
-def figures_read(view: View, element: str) -> list[Estimate]:
+def estimates_of(view: View, element: str) -> list[Estimate]:
     """The estimates that the VA of an element rest on."""
     z = view.impedances.get(element)
-    read = (z.va,) if isinstance(z, Coil) else (getattr(z, "ohms", None),)
-    return [f for f in read if isinstance(f, Estimate)]
-
-
-def name_of(view: View, element: str) -> str:
-    from wirecheck.checks.ratings.carried import loads_by_element
-
-    circuit = view.plain.circuit
-    return loads_by_element(circuit).get(element, circuit.elements[element].device)
+    read = z.va if isinstance(z, Coil) else getattr(z, "ohms", None)
+    return [read] if isinstance(read, Estimate) else []

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from wirecheck.checks.ratings.carried import motor_volts
+from wirecheck.circuit.elements import Motor
 from wirecheck.engine import figures
 
 if TYPE_CHECKING:
@@ -48,10 +50,17 @@ def potentials(view: View) -> dict[int, float]:
 
 
 def across(view: View) -> dict[int, float]:
-    """Node -> the most volts across an impedance that has an end on it."""
+    """Node -> the most volts across a load that has an end on it. A capacitor's say nothing of the circuit's."""
+    circuit, node, of = view.plain.circuit, view.network.node, view.plain.nets.of
     found: dict[int, float] = {}
-    for i, ends in view.network.ends.items():
-        volts = abs(view.across(i, view.plain.scenario))
-        for n in ends:
+    rows = [(circuit.elements[r.coil], abs(view.across(r.coil, view.plain.scenario))) for r in circuit.relays.values()]
+    for load in circuit.loads.values():
+        if isinstance(load, Motor):
+            rows += [(view.impedances[w], motor_volts(load, view)) for w in load.main]
+        else:
+            rows.append((view.impedances[load.element], abs(view.across(load.element, view.plain.scenario))))
+    for element, volts in rows:
+        for end in (element.a, element.b):
+            n = node[of[end]]
             found[n] = max(found.get(n, 0.0), volts)
     return found

@@ -144,7 +144,7 @@ class Joins:
             side = set(members) - side
             if any(t in self.strong for t in side):
                 return ()
-        return net_of(i for t in side for i in self.items.get(t, ()))
+        return net_of(i for t in members if t in side for i in self.items.get(t, ()))
 
     def _opened(self, e: Edge) -> set[str]:
         """The far side of a contact in a ring, with the contacts beside it open; none where it is bridged."""

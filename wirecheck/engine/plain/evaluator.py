@@ -26,6 +26,7 @@ from wirecheck.engine.answers import (
 )
 from wirecheck.engine.plain import judge
 from wirecheck.engine.plain.network import Builder, Nets, Network, Part, closed_path
+from wirecheck.engine.plain.order import needs_order
 from wirecheck.engine.plain.solve import Solution, figures_of, phase_estimates, solve, value
 
 if TYPE_CHECKING:
@@ -35,6 +36,8 @@ if TYPE_CHECKING:
     from wirecheck.circuit.graph import Circuit
 
 State = tuple[Bits, Bits]  # coils in, delays moved
+# With fewer coils than this every order is walked, ring or not.
+ALL_IN_ORDER = 4
 Turned = frozenset[tuple[str, bool]]  # contacts held against their movers: (id, closed?)
 
 
@@ -154,6 +157,7 @@ class Plain:
         self._words: dict[tuple[Bits, Outcome, Turned], Words] = {}
         self.fed: dict[int, frozenset[tuple[str, str]]] = {}  # kept for `feeds`, by part number
         self.earthed: dict[tuple[object, ...], bool] = {}  # kept for `no-earth-return`, by closed contacts
+        self._orders: dict[tuple[Bits, Turned], frozenset[int]] = {}
         self._hanging: dict[str, tuple[frozenset[str], frozenset[str]]] = {}
         self._wants: dict[tuple[Bits, State, Turned, frozenset[str]], tuple[int, ...]] = {}
 
@@ -338,6 +342,24 @@ class Plain:
         self, inputs: Bits, start: State, turned: Turned, known: Short | None = None
     ) -> tuple[Outcome, ...]:
         """known: a short that has put out its supplies; what hangs on others settles on."""
+        ordered = self._ordered(inputs, turned, known)
+        found = self._in_any_order(inputs, start, turned, known, ordered)
+        if len(ordered) < len(self.coils) and any(o.kind == "chatter" for o in found):
+            return self._in_any_order(inputs, start, turned, known, frozenset(range(len(self.coils))))
+        return found
+
+    def _ordered(self, inputs: Bits, turned: Turned, known: Short | None) -> frozenset[int]:
+        """The coils to be moved one at a time. With few coils, or after a short, all: that is plain to see."""
+        if len(self.coils) < ALL_IN_ORDER or known is not None:
+            return frozenset(range(len(self.coils)))
+        key = (inputs, turned)
+        if key not in self._orders:
+            self._orders[key] = needs_order(self, inputs, turned, frozenset())
+        return self._orders[key]
+
+    def _in_any_order(
+        self, inputs: Bits, start: State, turned: Turned, known: Short | None, ordered: frozenset[int]
+    ) -> tuple[Outcome, ...]:
         dead = known.supplies if known is not None else frozenset()
         after: dict[State, list[State]] = {start: []}
         outcomes: dict[Outcome, None] = {}
@@ -350,9 +372,9 @@ class Plain:
                 outcomes |= dict.fromkeys(self._shorted_end(inputs, state, turned, short, known))
                 ends.add(state)
                 continue
-            wants = self.wants(inputs, state, turned, dead)
+            wants = [k for k in self.wants(inputs, state, turned, dead) if k in ordered]
             if not wants:
-                outcomes[ended("rest", (state,), known)] = None
+                outcomes[ended("rest", (self._all_at_once(inputs, state, turned, dead),), known)] = None
                 ends.add(state)
             for coil in wants:
                 to = self.moved(state, coil)
@@ -363,6 +385,16 @@ class Plain:
         for members in never_left(after, ends):
             outcomes[ended("chatter", members, known)] = None
         return tuple(outcomes)
+
+    def _all_at_once(self, inputs: Bits, state: State, turned: Turned, dead: frozenset[str]) -> State:
+        """Move what still wants to until nothing does: the coils whose order does not matter."""
+        for _ in range(len(self.coils) + 1):
+            wants = self.wants(inputs, state, turned, dead)
+            if not wants:
+                return state
+            for coil in wants:
+                state = self.moved(state, coil)
+        raise AssertionError("coils without a ring find rest in as many passes as there are coils")
 
     def _shorted_end(
         self, inputs: Bits, state: State, turned: Turned, short: Short, known: Short | None

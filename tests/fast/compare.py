@@ -1,0 +1,116 @@
+"""What both evaluators say of the same circuit, in a form that can be held side by side."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from wirecheck.engine.fast.pair import FastPair
+from wirecheck.engine.plain.evaluator import Plain
+from wirecheck.engine.plain.explore import Explorer
+from wirecheck.engine.world import World
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
+    from wirecheck.circuit.graph import Circuit, Replacement
+    from wirecheck.engine.answers import Words
+    from wirecheck.engine.fast.pair import JointClass
+
+Shown = tuple[object, ...]
+Answer = dict[Shown, bool]  # a joint state in words -> does power-up lead to it?
+
+
+def shown(words: Words, short: bool) -> Shown:
+    return (
+        tuple(sorted(words.loads.items())),
+        tuple(sorted(words.relays.items())),
+        tuple(sorted(words.delays.items())),
+        short,
+    )
+
+
+def by_plain(
+    world: World, after: Circuit, before: Circuit | None, scenario: Mapping[str, int] | None = None
+) -> tuple[Answer, Explorer]:
+    unit = Plain(after, scenario)
+    old = None if before is None else Plain(before, scenario)
+    explorer = Explorer(world, unit, old).run()
+    found: Answer = {}
+    for joint in explorer.came:
+        now = shown(explorer.words(True, joint.setting, joint.after), joint.after.short is not None)
+        was = frozenset(
+            shown(explorer.words(False, joint.setting, o), o.short is not None) for o in joint.befores
+        )
+        key = (joint.setting, now, was)
+        found[key] = found.get(key, False) or joint in explorer.power_up
+    return found, explorer
+
+
+def by_fast(pair: FastPair) -> Answer:
+    found: Answer = {}
+    for c in pair.classes:
+        now, was = sides(pair, c, "after"), [sides(pair, c, "before", k) for k in range(len(c.key.befores))]
+        for k in range(pair.space.size):
+            if c.reached >> k & 1:
+                key = (
+                    pair.setting(c.first + k),
+                    next(s for s, where in now if where >> k & 1),
+                    frozenset(next(s for s, where in one if where >> k & 1) for one in was),
+                )
+                found[key] = found.get(key, False) or bool(c.power_up >> k & 1)
+    return found
+
+
+def sides(pair: FastPair, c: JointClass, side: str, which: int = 0) -> list[tuple[Shown, int]]:
+    """What one end of a class shows -> where."""
+    circuit = pair.units[side].plain.circuit
+    names = [n for load in circuit.loads for n in (load, *pair.units[side].taps(load))]
+    rows: list[tuple[tuple[object, ...], int]] = [((), c.reached)]
+    loads = [(n, c.each_word(side, n)[which]) for n in names]  # type: ignore[arg-type]
+    relays = [(n, c.each_relay(side, n)[which]) for n in circuit.relays]  # type: ignore[arg-type]
+    end = c.ends(side)[which]  # type: ignore[arg-type]
+    from wirecheck.engine.fast.side import delay
+
+    moved = tuple(sorted((n, delay(pair.settlers[side], end, n)) for n in circuit.delays))
+    loaded = _split(sorted(loads), c.reached)
+    related = _split(sorted(relays), c.reached)
+    del rows
+    return [
+        ((one, other, moved, end.kind == "short"), here & there)
+        for one, here in loaded
+        for other, there in related
+        if here & there
+    ]
+
+
+def _split(each: Iterable[tuple[str, dict[str, int]]], mask: int) -> list[tuple[tuple[object, ...], int]]:
+    rows: list[tuple[tuple[object, ...], int]] = [((), mask)]
+    for name, words in each:
+        rows = [
+            ((*row, (name, word)), here & where)
+            for row, here in rows
+            for word, where in words.items()
+            if here & where
+        ]
+    return rows
+
+
+def difference(
+    after: Circuit,
+    before: Circuit | None = None,
+    replaced: Iterable[Replacement] = (),
+    scenario: Mapping[str, int] | None = None,
+) -> str:
+    """What the evaluators say differently, or nothing. Raises NotHere, TooLarge, TooMany."""
+    world = World(after, before, replaced)
+    fast = FastPair(after, before, world, scenario)
+    mine = by_fast(fast)
+    theirs, explorer = by_plain(world, after, before, scenario)
+    if mine != theirs:
+        only = [k for k in theirs if k not in mine][:2]
+        extra = [k for k in mine if k not in theirs][:2]
+        power = [k for k in mine if k in theirs and mine[k] != theirs[k]][:2]
+        return f"plain only {only}\nfast only {extra}\npower-up {power}"
+    wanted = {**explorer.after.sensitive, **(explorer.before.sensitive if explorer.before else {})}
+    lost = set(wanted) - set(fast.sensitive)
+    return f"estimates not noted: {lost}" if lost else ""

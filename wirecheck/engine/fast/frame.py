@@ -1,0 +1,154 @@
+"""One position of the tracked relays over one chunk of settings: every value is a vector, worked out once."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from wirecheck.engine.answers import OFF
+from wirecheck.engine.fast.solve import Asker
+from wirecheck.engine.fast.table import AND, FALSE, NOT, OR, TRUE, VAR
+
+if TYPE_CHECKING:
+    from wirecheck.engine.fast.potentials import Supplies
+    from wirecheck.engine.fast.unit import Unit
+    from wirecheck.engine.plain.evaluator import State
+
+Words = dict[str, int]  # word -> where
+
+
+class Frame:
+    """Vectors of one unit in one position of its tracked coils and delays."""
+
+    def __init__(self, unit: Unit, asker: Asker, state: State, chunk: int) -> None:
+        self.unit, self.asker, self.state, self.chunk = unit, asker, state, chunk
+        self.table, self.space = unit.table, unit.space
+        self.ones = unit.space.ones
+        self.possible = unit.space.possible(chunk)
+        self._values: dict[int, int] = {FALSE: 0, TRUE: self.ones}
+        self._loads: dict[str, Words] = {}
+        self._wants: dict[str, int] | None = None
+        self._shorts: dict[Supplies, int] | None = None
+
+    # --- the program -------------------------------------------------------------------------------
+
+    def value(self, node: int) -> int:
+        """Where a node is true."""
+        values, table = self._values, self.table
+        ops, firsts, seconds = table.op, table.a, table.b
+        stack = [node]
+        while stack:
+            n = stack[-1]
+            if n in values:
+                stack.pop()
+                continue
+            op, a, b = ops[n], firsts[n], seconds[n]
+            if op == VAR:
+                alias = self.unit.alias.get(n)
+                if alias is None:
+                    values[n] = self._variable(n)
+                elif alias in values:
+                    values[n] = values[alias]
+                else:
+                    stack.append(alias)
+                continue
+            one = values.get(a)
+            if one is None:
+                stack.append(a)
+                continue
+            if op == NOT:
+                values[n] = one ^ self.ones
+                continue
+            other = values.get(b)
+            if other is None:
+                if one == (0 if op == AND else self.ones):
+                    values[n] = one
+                else:
+                    stack.append(b)
+                continue
+            values[n] = one & other if op == AND else one | other
+            assert op in (AND, OR)
+        return values[node]
+
+    def _variable(self, node: int) -> int:
+        kind, *name = self.table.names[self.table.a[node]]  # type: ignore[misc]
+        if kind == "input":
+            return self.space.variable(name[0], self.chunk)
+        plain = self.unit.plain
+        if kind == "coil":
+            return self.ones if self.state[0][plain.coils[name[1]]] else 0
+        return self.ones if self.state[1][list(plain.circuit.delays).index(name[1])] else 0
+
+    # --- shorts and wants ----------------------------------------------------------------------------
+
+    def shorts(self) -> dict[Supplies, int]:
+        """The supplies that take part in a short -> where."""
+        if self._shorts is None:
+            known = self.unit.known
+            found = {s: self.value(n) & self.possible for s, n in known.short.items()}
+            self.asker.refuse(self, self.value(known.doubtful), "a short whose supplies are not worked out")
+            apart = self.possible
+            for where in found.values():
+                apart &= where ^ self.ones
+            for core, node in self.unit.forced.items():
+                self.asker.forced(self, core, self.value(node) & apart)
+            self._shorts = {s: w for s, w in found.items() if w}
+        return self._shorts
+
+    def clear(self) -> int:
+        """The possible settings that are not shorted."""
+        found = self.possible
+        for where in self.shorts().values():
+            found &= where ^ self.ones
+        return found
+
+    def wants(self) -> dict[str, int]:
+        """Tracked coil -> where it wants to move."""
+        if self._wants is None:
+            clear = self.clear()
+            self._wants = {i: w for i in self.unit.tracked_in_order if (w := self._wants_of(i, clear))}
+        return self._wants
+
+    def _wants_of(self, coil: str, clear: int) -> int:
+        wants = self.unit.coils[coil]
+        is_in = self.state[0][self.unit.plain.coils[coil]]
+        moves = self.value(wants.keep) ^ self.ones if is_in else self.value(wants.pull)
+        ask = self.value(wants.ask) & clear
+        moves = moves & clear & (ask ^ self.ones)
+        return moves | self.asker.wants(self, coil, ask) if ask else moves
+
+    def coil(self, coil: str) -> int:
+        """Where a coil is in."""
+        return self.value(self.unit.movers.coils[coil])
+
+    # --- words ---------------------------------------------------------------------------------------
+
+    def load(self, name: str) -> Words:
+        """Word -> where, of a load or of a motor's tap, over the settings that are not shorted."""
+        if name not in self._loads:
+            motor, _, tap = name.rpartition(".")
+            if name in self.unit.loads:
+                self._loads |= self._asked(name)
+            else:
+                assert tap and motor in self.unit.loads
+                self._loads |= self._asked(motor)
+        return self._loads[name]
+
+    def _asked(self, name: str) -> dict[str, Words]:
+        load = self.unit.loads[name]
+        clear = self.clear()
+        found: Words = {w: v for w, n in load.words.items() if (v := self.value(n) & clear)}
+        ask = self.value(load.ask) & clear
+        taps = self.unit.taps(name)
+        each: dict[str, Words] = {name: found, **{t: {} for t in taps}}
+        if ask:
+            for (word, *tapped), where in self.asker.words(self, name, ask).items():
+                for n, w in zip((name, *taps), (word, *tapped), strict=True):
+                    each[n][w] = each[n].get(w, 0) | where
+        for words in each.values():
+            rest = clear
+            for where in words.values():
+                rest &= where ^ self.ones
+            words[OFF] = words.get(OFF, 0) | rest
+        return {n: {w: v for w, v in words.items() if v} for n, words in each.items()}
+
+

@@ -1,0 +1,166 @@
+"""Every reachable state of one unit or of two side by side, as classes with vectors of settings.
+
+A class is one end of settling of the unit after with the ends of the unit before that match it, as in the
+plain evaluator; its vectors hold the settings in which it is reached.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from wirecheck.engine.fast.side import relay
+from wirecheck.engine.plain.explore import pending, run_out
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from wirecheck.engine.fast.settle import End, Masks, Settler
+    from wirecheck.engine.fast.space import Move, Space
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """after: an end of the unit after; befores: those of the unit before that match it."""
+
+    after: End
+    befores: tuple[End, ...]
+    chunk: int
+
+
+@dataclass(frozen=True, slots=True)
+class Came:
+    """How settings came into a class: from another by a move or a delay's running out, or by power-up."""
+
+    settings: int
+    source: Key | None
+    move: Move | None
+    delay: str | None
+
+
+@dataclass
+class Reached:
+    """The classes reached: key -> settings; those of power-up; how they were reached."""
+
+    classes: dict[Key, int] = field(default_factory=dict)
+    power_up: dict[Key, int] = field(default_factory=dict)
+    came: dict[Key, list[Came]] = field(default_factory=dict)
+    raced: bool = False
+
+
+class Explore:
+    """Walks what power-up and moves lead to."""
+
+    def __init__(self, space: Space, after: Settler, before: Settler | None) -> None:
+        self.space, self.after, self.before = space, after, before
+        self.reached = Reached()
+        self.queue: dict[Key, int] = {}
+        self.common: tuple[str, ...] = ()
+        if before is not None:
+            relays = before.unit.plain.circuit.relays
+            self.common = tuple(r for r in after.unit.plain.circuit.relays if r in relays)
+
+    def run(self) -> Reached:
+        for chunk in self.space.chunks:
+            mask = self.space.possible(chunk)
+            if mask:
+                for key, where in self._powered(chunk, mask):
+                    self.reached.power_up[key] = self.reached.power_up.get(key, 0) | where
+                    self._add(key, where, None, None, None)
+        if any(s.unit.tracked for s in (self.after, self.before) if s is not None):
+            while self.queue:
+                key, where = self.queue.popitem()
+                self._leave(key, where)
+        return self.reached
+
+    def _powered(self, chunk: int, mask: int) -> Iterator[tuple[Key, int]]:
+        ends = self.after.settle(self.after.cold(), chunk, mask)
+        olds = {} if self.before is None else self.before.settle(self.before.cold(), chunk, mask)
+        yield from self._matched(chunk, mask, ends, olds)
+
+    def _add(self, key: Key, where: int, source: Key | None, move: Move | None, delay: str | None) -> None:
+        known = self.reached.classes.get(key, 0)
+        new = where & (known ^ self.space.ones)
+        if new:
+            self.reached.classes[key] = known | new
+            self.reached.came.setdefault(key, []).append(Came(new, source, move, delay))
+            self.queue[key] = self.queue.get(key, 0) | new
+
+    def _leave(self, key: Key, where: int) -> None:
+        """Every move from some settings of a class."""
+        for move in self.space.moves:
+            chunk, to = self.space.moved(move, key.chunk, where)
+            if to:
+                self._go(key, chunk, to, move, None)
+        for delay in self._pending(key):
+            self._go(key, key.chunk, where, None, delay)
+
+    def _pending(self, key: Key) -> list[str]:
+        names: dict[str, None] = {}
+        for settler, ends in ((self.after, (key.after,)), (self.before, key.befores)):
+            if settler is not None:
+                for state in (s for e in ends for s in e.onward):
+                    names |= dict.fromkeys(pending(settler.unit.plain, state))
+        return list(names)
+
+    def _go(self, key: Key, chunk: int, mask: int, move: Move | None, delay: str | None) -> None:
+        ends = self._ends(self.after, (key.after,), chunk, mask, delay)
+        olds = {} if self.before is None else self._ends(self.before, key.befores, chunk, mask, delay)
+        for to, where in self._matched(chunk, mask, ends, olds):
+            self._add(to, where, key, move, delay)
+
+    def _ends(self, settler: Settler, froms: tuple[End, ...], chunk: int, mask: int, delay: str | None) -> Masks:
+        found: Masks = {}
+        for state in (s for e in froms for s in e.onward):
+            start = run_out(settler.unit.plain, state, delay) if delay is not None else state
+            for end, where in settler.settle(start, chunk, mask).items():
+                found[end] = found.get(end, 0) | where
+        return found
+
+    # --- side by side ------------------------------------------------------------------------------
+
+    def _matched(self, chunk: int, mask: int, ends: Masks, olds: Masks) -> Iterator[tuple[Key, int]]:
+        """Each end after with those before in which the common relays stand alike, else with all."""
+        if self.before is None:
+            yield from ((Key(e, (), chunk), w) for e, w in ends.items())
+            return
+        for befores, there in split(mask, olds).items():
+            for end, where in ends.items():
+                both = where & there
+                if both and len(befores) <= 1:
+                    yield Key(end, befores, chunk), both
+                elif both:
+                    yield from self._alike(chunk, end, befores, both)
+
+    def _alike(self, chunk: int, end: End, befores: tuple[End, ...], mask: int) -> Iterator[tuple[Key, int]]:
+        self.reached.raced = True
+        same = {o: self._same(chunk, end, o) & mask for o in befores}
+        for found, where in split(mask, same).items():
+            yield Key(end, found or befores, chunk), where
+
+    def _same(self, chunk: int, end: End, old: End) -> int:
+        """Where the common relays stand alike."""
+        assert self.before is not None
+        found = self.space.ones
+        for name in self.common:
+            mine, other = relay(self.after, end, chunk, name), relay(self.before, old, chunk, name)
+            alike = 0
+            for word, where in mine.items():
+                alike |= where & other.get(word, 0)
+            found &= alike
+        return found
+
+
+def split(mask: int, sets: Masks) -> dict[tuple[End, ...], int]:
+    """The settings of `mask` by which of the sets they are in."""
+    found: dict[tuple[End, ...], int] = {(): mask}
+    for end, where in sets.items():
+        new: dict[tuple[End, ...], int] = {}
+        for ends, there in found.items():
+            inside = there & where
+            if inside:
+                new[*ends, end] = inside
+            if there ^ inside:
+                new[ends] = there ^ inside
+        found = new
+    return found

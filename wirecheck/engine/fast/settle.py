@@ -1,0 +1,187 @@
+"""Settling of one unit over vectors of settings: its tracked coils move one at a time, in any order.
+
+A class is one position of the tracked coils and delays; its vector holds the settings that pass through it.
+One evaluation of a class shows for all settings which coils want to move (speed.md section 3).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+from wirecheck.engine.answers import Short
+from wirecheck.engine.fast.frame import Frame
+from wirecheck.engine.fast.limits import MOST_CLASSES, TooLarge
+from wirecheck.engine.fast.solve import Asker
+from wirecheck.engine.fast.space import lowest
+from wirecheck.engine.plain.evaluator import never_left
+
+if TYPE_CHECKING:
+    from wirecheck.engine.fast.potentials import Supplies
+    from wirecheck.engine.fast.unit import Unit
+    from wirecheck.engine.plain.evaluator import State
+
+Masks = dict["End", int]  # an end of settling -> the settings that come to it
+
+
+@dataclass(frozen=True, slots=True)
+class End:
+    """An end of settling, of the tracked coils: a rest, a short, or the states of a set never left."""
+
+    kind: Literal["rest", "short", "chatter"]
+    members: tuple[State, ...]
+    onward: tuple[State, ...]
+    supplies: frozenset[str] = frozenset()
+
+
+class Missing(Exception):
+    """Coils that have to be followed through every order too. Carries them."""
+
+    def __init__(self, coils: set[str]) -> None:
+        self.coils = coils
+        super().__init__(", ".join(sorted(coils)))
+
+
+class Settler:
+    """Settles one unit; keeps what it has worked out of each start."""
+
+    def __init__(self, unit: Unit) -> None:
+        self.unit = unit
+        self.asker = Asker(unit)
+        self.frames: dict[tuple[State, int], Frame] = {}
+        self._done: dict[tuple[State, int], int] = {}
+        self._ends: dict[tuple[State, int], Masks] = {}
+        self._hung: dict[Supplies, frozenset[str]] = {}
+
+    def frame(self, state: State, chunk: int) -> Frame:
+        key = (state, chunk)
+        if key not in self.frames:
+            if len(self.frames) > MOST_CLASSES:
+                raise TooLarge(f"more than {MOST_CLASSES} positions of relays that remember")
+            self.frames[key] = Frame(self.unit, self.asker, state, chunk)
+        return self.frames[key]
+
+    def cold(self) -> State:
+        return self.unit.plain.cold()
+
+    def settle(self, start: State, chunk: int, mask: int) -> Masks:
+        """Every end of settling from `start` in the settings of `mask`."""
+        key = (start, chunk)
+        new = mask & (self._done.get(key, 0) ^ self.unit.space.ones)
+        known = self._ends.setdefault(key, {})
+        if new:
+            self._done[key] = self._done.get(key, 0) | new
+            for end, where in self._settled(start, chunk, new).items():
+                known[end] = known.get(end, 0) | where
+        return {e: w for e, where in known.items() if (w := where & mask)}
+
+    def _settled(self, start: State, chunk: int, mask: int) -> Masks:
+        passed: dict[State, int] = {}
+        steps: dict[State, dict[State, int]] = {}
+        ends: Masks = {}
+        new = {start: mask}
+        while new:
+            state, where = new.popitem()
+            where &= passed.get(state, 0) ^ self.unit.space.ones
+            if not where:
+                continue
+            passed[state] = passed.get(state, 0) | where
+            for to, some in self._step(state, chunk, where, ends, steps).items():
+                new[to] = new.get(to, 0) | some
+        self._chatter(passed, steps, ends)
+        return ends
+
+    def _step(
+        self, state: State, chunk: int, where: int, ends: Masks, steps: dict[State, dict[State, int]]
+    ) -> dict[State, int]:
+        """Ends of one class, and where its coils move on to."""
+        frame = self.frame(state, chunk)
+        for supplies, shorted in frame.shorts().items():
+            if shorted & where:
+                end = self._shorted(state, supplies)
+                ends[end] = ends.get(end, 0) | shorted & where
+                where &= shorted ^ self.unit.space.ones
+        rest, moves = where, {}
+        ways = steps.setdefault(state, {})
+        for coil, wanted in frame.wants().items():
+            some = wanted & where
+            if some:
+                to = self.unit.plain.moved(state, self.unit.plain.coils[coil])
+                ways[to] = ways.get(to, 0) | some
+                moves[to] = some
+                rest &= some ^ self.unit.space.ones
+        if rest:
+            end = End("rest", (state,), (state,))
+            ends[end] = ends.get(end, 0) | rest
+        return moves
+
+    def _shorted(self, state: State, supplies: Supplies) -> End:
+        """A short: the relays of its supplies go out. Others must be known at that moment."""
+        plain = self.unit.plain
+        if supplies not in self._hung:
+            self._hung[supplies] = frozenset(c for s in supplies for c in plain.hanging(s)[1])
+        loose = set(plain.coils) - self._hung[supplies] - self.unit.tracked
+        if loose:
+            raise Missing(loose)
+        return End("short", (state,), (plain.released(state, Short((), supplies)),), supplies)
+
+    def _chatter(self, passed: dict[State, int], steps: dict[State, dict[State, int]], ends: Masks) -> None:
+        """Adds the sets that are never left, of the settings in which no end is reached from some state."""
+        stuck = self._stuck(passed, steps, ends)
+        left = 0
+        for where in stuck.values():
+            left |= where
+        while left:
+            alike, found = self._example(lowest(left), left, stuck, steps)
+            left &= alike ^ self.unit.space.ones
+            for members in found:
+                end = End("chatter", members, members)
+                ends[end] = ends.get(end, 0) | alike
+                self._check(members)
+
+    def _stuck(
+        self, passed: dict[State, int], steps: dict[State, dict[State, int]], ends: Masks
+    ) -> dict[State, int]:
+        """State -> the settings in which no end is reached from it."""
+        can: dict[State, int] = {}
+        back: dict[State, list[tuple[State, int]]] = {}
+        for state, ways in steps.items():
+            for to, where in ways.items():
+                back.setdefault(to, []).append((state, where))
+        for end, where in ends.items():
+            can[end.members[0]] = can.get(end.members[0], 0) | where
+        if all(can.get(s, 0) == w for s, w in passed.items()):
+            return {}
+        queue = list(can)
+        while queue:
+            state = queue.pop()
+            for came, where in back.get(state, ()):
+                more = where & can[state] & (can.get(came, 0) ^ self.unit.space.ones)
+                if more:
+                    can[came] = can.get(came, 0) | more
+                    queue.append(came)
+        return {s: w for s, where in passed.items() if (w := where & (can.get(s, 0) ^ self.unit.space.ones))}
+
+    def _example(
+        self, at: int, left: int, stuck: dict[State, int], steps: dict[State, dict[State, int]]
+    ) -> tuple[int, list[tuple[State, ...]]]:
+        """The settings that are stuck in the same way as setting `at`, and the sets never left there."""
+        ones = self.unit.space.ones
+        alike, graph = left, {}
+        for state, where in stuck.items():
+            here = where >> at & 1
+            alike &= where if here else where ^ ones
+            if here:
+                graph[state] = [t for t, w in steps.get(state, {}).items() if w >> at & 1]
+        for state in graph:
+            for where in steps.get(state, {}).values():
+                alike &= where if where >> at & 1 else where ^ ones
+        return alike, never_left(graph, set())
+
+    def _check(self, members: tuple[State, ...]) -> None:
+        """A coil that reads one that chatters has to be followed too."""
+        coils = self.unit.plain.coils
+        moving = {i for i, k in coils.items() if len({m[0][k] for m in members}) > 1}
+        loose = self.unit.read_from(moving) - self.unit.tracked
+        if loose:
+            raise Missing(loose)

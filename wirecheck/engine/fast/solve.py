@@ -1,0 +1,235 @@
+"""Where impedances matter: one state of each distinct position is asked of the phasor solution.
+
+A position of a part is told by a cube: its nets float, the contacts on them stand as they do, its impedances
+end on the same known potentials, its coils are in or out alike. Every state of the cube has the same answer.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from wirecheck.circuit.elements import Coil, Motor
+from wirecheck.engine.answers import OFF
+from wirecheck.engine.fast.limits import MOST_CUBES, NotHere, TooLarge
+from wirecheck.engine.fast.space import lowest
+from wirecheck.engine.fast.table import FALSE
+from wirecheck.engine.plain import judge
+from wirecheck.engine.plain.network import Joined
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+
+    from wirecheck.engine.fast.frame import Frame
+    from wirecheck.engine.fast.unit import Unit
+    from wirecheck.engine.plain.evaluator import View
+
+Answer = tuple[Any, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Cube:
+    node: int
+    answer: Answer
+
+
+class Asker:
+    """Asks the phasor solution of one unit; keeps every cube with its answer."""
+
+    def __init__(self, unit: Unit) -> None:
+        self.unit, self.plain = unit, unit.plain
+        self.cubes: dict[tuple[str, str], list[Cube]] = {}
+        self.cuber = Cuber(unit)
+        self.count = 0
+
+    def refuse(self, frame: Frame, where: int, why: str) -> None:
+        if where & frame.possible:
+            raise NotHere(why)
+
+    def words(self, frame: Frame, load: str, where: int) -> dict[Answer, int]:
+        """The word of a load and of its taps -> where."""
+        thing = self.plain.circuit.loads[load]
+
+        def answer(view: View) -> Answer:
+            word = self.plain.load_word(thing, view)
+            return word, *self._taps(load, word, view)
+
+        def elements(view: View) -> Iterable[str]:
+            return view.elements_of(thing)
+
+        return self._ask(frame, ("load", load), where, answer, elements)
+
+    def _taps(self, load: str, word: str, view: View) -> list[str]:
+        motor = self.plain.circuit.loads[load]
+        if not isinstance(motor, Motor) or not motor.taps:
+            return []
+        fed = judge.fed_taps(motor, view, self.plain.scenario) if word != OFF else ()
+        return ["on" if w in fed else "off" for _, w in zip(motor.taps, motor.main, strict=True)]
+
+    def wants(self, frame: Frame, coil: str, where: int) -> int:
+        """Where a coil in a solved part wants to move."""
+        is_in = frame.state[0][self.plain.coils[coil]]
+
+        def answer(view: View) -> Answer:
+            return (self.plain._wants_to_move(coil, is_in, view),)
+
+        return self._ask(frame, ("coil", coil), where, answer, lambda _: (coil,)).get((True,), 0)
+
+    def forced(self, frame: Frame, core: str, where: int) -> None:
+        """No winding is forced there; else this evaluator gives up."""
+        answers = self._ask(frame, ("core", core), where, lambda v: (v.short is None,), lambda _: (core,))
+        if (False,) in answers:
+            raise NotHere(f"a winding of {core} is forced")
+
+    def live(self, frame: Frame, terminal: str, where: int) -> int:
+        """Where a terminal of a solved part is live."""
+        from wirecheck.engine import figures
+
+        def answer(view: View) -> Answer:
+            p = view.potential(terminal)
+            return (p.ref == "" and p.driven and abs(p.volts) > figures.LIVE_VOLTS,)
+
+        def elements(view: View) -> Iterable[str]:
+            node = view.network.node[self.plain.nets.of[terminal]]
+            return [p.name for p in view.network.parts if node in p.nodes][:1]
+
+        return self._ask(frame, ("live", terminal), where, answer, elements).get((True,), 0)
+
+    def _ask(
+        self,
+        frame: Frame,
+        thing: tuple[str, str],
+        where: int,
+        answer: Callable[[View], Answer],
+        elements: Callable[[View], Iterable[str]],
+    ) -> dict[Answer, int]:
+        found: dict[Answer, int] = {}
+        known = self.cubes.setdefault(thing, [])
+        for cube in known:
+            if not where:
+                return found
+            here = where & frame.value(cube.node)
+            if here:
+                found[cube.answer] = found.get(cube.answer, 0) | here
+                where ^= here
+        while where:
+            cube = self._new(frame, thing, lowest(where), answer, elements)
+            known.append(cube)
+            here = where & frame.value(cube.node)
+            if not here & -here == where & -where:
+                raise NotHere(f"the position of {thing[1]} is not told by its cube")
+            found[cube.answer] = found.get(cube.answer, 0) | here
+            where ^= here
+        return found
+
+    def _new(
+        self,
+        frame: Frame,
+        thing: tuple[str, str],
+        at: int,
+        answer: Callable[[View], Answer],
+        elements: Callable[[View], Iterable[str]],
+    ) -> Cube:
+        self.count += 1
+        if len(self.cubes[thing]) > MOST_CUBES:
+            raise TooLarge(f"more than {MOST_CUBES} positions of the part of {thing[1]}")
+        view, closed = self.view(frame, at)
+        if view.network.short is not None:
+            raise NotHere("a short that the program does not know")
+        said = answer(view)
+        node = self.cuber.cube(view, closed, elements(view), thing)
+        return Cube(node, said)
+
+    def view(self, frame: Frame, at: int) -> tuple[View, frozenset[str]]:
+        """The network of one setting of a frame, and the contacts closed in it."""
+        setting = self.unit.space.setting((frame.chunk << self.unit.space.low) | at)
+        inputs = self.unit.space.world.inputs(self.unit.side == "after", setting)
+        coils = tuple(bool(frame.coil(i) >> at & 1) for i in self.plain.coils)
+        closed = dict(
+            zip(self.plain.circuit.contacts, self.plain.closed(inputs, coils, frame.state[1]), strict=True)
+        )
+        closed |= self.unit.turned
+        view = self.plain.look(inputs, coils, frame.state[1], frozenset(self.unit.turned.items()))
+        return view, frozenset(c for c, shut in closed.items() if shut)
+
+
+class Cuber:
+    """Writes the condition under which a part is as it is in one network."""
+
+    def __init__(self, unit: Unit) -> None:
+        self.unit, self.table = unit, unit.table
+        self.of = unit.plain.nets.of
+        self.touching: dict[int, list[str]] = {}
+        for c in unit.plain.circuit.contacts.values():
+            for net in {self.of[c.a], self.of[c.b]}:
+                self.touching.setdefault(net, []).append(c.id)
+
+    def cube(
+        self, view: View, closed: frozenset[str], elements: Iterable[str], thing: tuple[str, str]
+    ) -> int:
+        parts = dict.fromkeys(view.network.part_of[e] for e in elements if e in view.network.part_of)
+        nodes = [self._part(view, closed, p) for p in parts]
+        load = self.unit.plain.circuit.loads.get(thing[1]) if thing[0] == "load" else None
+        if isinstance(load, Motor):
+            nodes += [self._stands(view, self.of[t]) for t in load.terminals]
+            if self.unit.plain.starters and load.kind == "psc":
+                nodes += self._starters(view, load)
+        return self.table.all(nodes)
+
+    def _part(self, view: View, closed: frozenset[str], k: int) -> int:
+        """Its floating nodes are joined as they are, its ends known as they are, its coils as they are."""
+        network, plain = view.network, self.unit.plain
+        placed = network.parts[k]
+        floating = {n for n in placed.nodes if n not in network.fixed}
+        nodes = [self._node(view, closed, n) for n in floating]
+        for i, _, _, is_in in placed.part.branches:
+            z = plain.impedances[i]
+            nodes += [self._stands(view, self.of[t]) for t in (z.a, z.b)]
+            if isinstance(z, Coil) and i in plain.coils:
+                coil = self.unit.movers.coils[i]
+                nodes.append(coil if is_in else self.table.negate(coil))
+        for core, _ in placed.part.cores:
+            for a, b, _ in plain.transformers[core].windings:
+                nodes += [self._stands(view, self.of[t]) for t in (a, b)]
+        return self.table.all(nodes)
+
+    def _stands(self, view: View, net: int) -> int:
+        """The net stands at the known potential that it has here, or floats."""
+        label = view.network.fixed.get(view.network.node[net])
+        net = self.unit.nets.same.get(net, net)
+        if label is None:
+            return self.unit.floating.floats[net]
+        node = self.unit.known.at[net].get(label, FALSE)
+        if node == FALSE:
+            raise NotHere("a potential that the program does not know")
+        return node
+
+    def _node(self, view: View, closed: frozenset[str], node: int) -> int:
+        """The nets of one node are joined to each other and to nothing else."""
+        network, literals = view.network, self.unit.nets.literals
+        members = [n for n, at in enumerate(network.node) if at == node]
+        joined = Joined(len(network.node))
+        found = []
+        for c in dict.fromkeys(i for n in members for i in self.touching.get(n, ())):
+            contact = self.unit.plain.circuit.contacts[c]
+            a, b = self.of[contact.a], self.of[contact.b]
+            if network.node[a] != network.node[b]:
+                found.append(self.table.negate(literals[c]))
+            elif joined.find(a) != joined.find(b) and c in closed:
+                joined.join(a, b)
+                found.append(literals[c])
+        return self.table.all(found)
+
+    def _starters(self, view: View, motor: Motor) -> list[int]:
+        """Which start devices have an end on a winding's end."""
+        plain, rows = self.unit.plain, self.unit.meeting
+        windings = [plain.impedances[w] for w in (*motor.main, motor.aux) if w]
+        ends = {self.of[t] for w in windings for t in (w.a, w.b)}
+        found = []
+        for i in plain.starters:
+            for n in {self.of[t] for t in (plain.impedances[i].a, plain.impedances[i].b)}:
+                for m in ends - {n}:
+                    meet = rows[n].get(m, FALSE)
+                    here = view.network.node[n] == view.network.node[m]
+                    found.append(meet if here else self.table.negate(meet))
+        return found

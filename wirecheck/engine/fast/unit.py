@@ -1,0 +1,142 @@
+"""One compiled circuit: its program, and which of its relays have to be followed through every order.
+
+`tracked` are the coils in rings, with a delay or with memory of their own, and all upstream of them: a pulse
+in passing can set them. Every other coil is a function of the setting and of the tracked ones (engine.md 4).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from wirecheck.circuit.elements import Winding
+from wirecheck.engine.fast.contract import Movers, contracted
+from wirecheck.engine.fast.eliminate import Row, reach
+from wirecheck.engine.fast.floating import floating
+from wirecheck.engine.fast.potentials import known
+from wirecheck.engine.fast.table import FALSE, Table
+from wirecheck.engine.fast.words import CoilWants, Judged, LoadWords
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
+    from wirecheck.circuit.elements import Estimate
+    from wirecheck.engine.fast.space import Space
+    from wirecheck.engine.plain.evaluator import Plain
+
+
+@dataclass
+class Unit:
+    """A circuit as a program. `side`: "before" or "after"."""
+
+    side: str
+    table: Table
+    space: Space
+    plain: Plain
+    turned: Mapping[str, bool] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.movers = Movers(self.table, self.space, self.plain, self.side)
+        self.nets = contracted(self.movers, self.turned)
+        self.known = known(self.table, self.plain, self.nets)
+        self.floating = floating(self.table, self.plain, self.nets, self.known)
+        judged = Judged(self.table, self.plain, self.nets, self.known, self.floating)
+        self.loads: dict[str, LoadWords] = {n: judged.load(x) for n, x in self.plain.circuit.loads.items()}
+        self.coils: dict[str, CoilWants] = {i: judged.coil(i) for i in self.plain.coils}
+        self.forced = {c: self._forced(c) for c in self.plain.transformers}
+        self.coil_of = {node: i for i, node in self.movers.coils.items()}
+        self.tracked: frozenset[str] = frozenset()
+        self.track(())
+
+    @cached_property
+    def meeting(self) -> dict[int, Row]:
+        """Which ends of windings and start devices are one node, where start devices have to be told."""
+        kinds = (Winding, *(type(self.plain.impedances[i]) for i in self.plain.starters))
+        ends = {self.nets.of[t] for z in self.plain.impedances.values() if isinstance(z, kinds) for t in (z.a, z.b)}
+        return reach(self.table, self.known.joined, self.nets.edges, ends)
+
+    def taps(self, load: str) -> list[str]:
+        """The names of a motor's taps: BLW.high."""
+        return [f"{load}.{t}" for t in getattr(self.plain.circuit.loads[load], "taps", ())]
+
+    def _forced(self, core: str) -> int:
+        """Where a transformer stands driven in a part that is solved: its winding may be forced."""
+        ends = {self.nets.net(t) for a, b, _ in self.plain.transformers[core].windings for t in (a, b)}
+        loose = self.table.any(self.floating.floats[n] for n in ends)
+        return self.table.both(loose, self.floating.driven[core])
+
+    @property
+    def doubtful(self) -> Iterable[dict[str, Estimate]]:
+        """The estimates on which the wants of coils between known potentials depend."""
+        return (w.doubts for w in self.coils.values() if w.doubts)
+
+    # --- which coils are followed ------------------------------------------------------------------
+
+    def track(self, more: Iterable[str]) -> None:
+        """Follow these coils too, and all upstream of them."""
+        above = {i: self._read(i) for i in self.coils}
+        first = {i for i in self.coils if self._remembers(i) or _in_ring(i, above)} | set(more) | self.tracked
+        queue = list(first)
+        for i in queue:
+            new = above[i] - first
+            first |= new
+            queue.extend(new)
+        self.tracked = frozenset(first)
+        self.tracked_in_order = tuple(i for i in self.coils if i in first)
+        self.alias = {
+            self.movers.coils[i]: self.coils[i].pull for i in self.coils if i not in self.tracked
+        }
+
+    def _remembers(self, coil: str) -> bool:
+        """A delay; a range of volts that neither pulls it in nor lets it drop; its own impedance matters."""
+        wants = self.coils[coil]
+        delayed = any(d.coil == coil for d in self.plain.circuit.delays.values())
+        return delayed or wants.pull != wants.keep or wants.ask != FALSE
+
+    def _read(self, coil: str) -> set[str]:
+        """The coils on whose position this one's wants depend."""
+        wants = self.coils[coil]
+        reads = self.table.reads[wants.pull] | self.table.reads[wants.keep] | self.table.reads[wants.ask]
+        if wants.ask != FALSE:
+            return set(self.coils)
+        return self._coils_in(reads)
+
+    def _coils_in(self, reads: int) -> set[str]:
+        found = set()
+        delays = self.plain.circuit.delays
+        for k, name in enumerate(self.table.names):
+            if reads >> k & 1 and isinstance(name, tuple) and name[0] != "input" and name[1] == self.side:
+                found.add(name[2] if name[0] == "coil" else delays[name[2]].coil)
+        return found
+
+    def read_by_shorts(self) -> set[str]:
+        """The coils on whose position a short depends."""
+        reads = self.table.reads[self.known.doubtful]
+        for node in (*self.known.short.values(), *self.forced.values()):
+            reads |= self.table.reads[node]
+        if any(node != FALSE for node in self.forced.values()):
+            return set(self.coils)
+        return self._coils_in(reads)
+
+    def read_from(self, coils: Iterable[str]) -> set[str]:
+        """The coils whose wants depend on these, over others too."""
+        found = set(coils)
+        above = {i: self._read(i) for i in self.coils}
+        while True:
+            more = {i for i, read in above.items() if read & found} - found
+            if not more:
+                return found
+            found |= more
+
+
+def _in_ring(coil: str, above: dict[str, set[str]]) -> bool:
+    seen: set[str] = set()
+    queue = list(above[coil])
+    for i in queue:
+        if i == coil:
+            return True
+        if i not in seen:
+            seen.add(i)
+            queue.extend(above[i])
+    return False
