@@ -161,16 +161,28 @@ def _holding(circuit: Circuit, when: str) -> Holding:
     return _said("--when", when, lambda _: holding(circuit, bind_when(when, circuit), when))
 
 
-def draw(unit: str, change: str | None, ending: str) -> str:
-    """The picture of a unit, or of a change before and after, as the text of a file: .svg or .dot."""
-    from wirecheck.draw import ladder, overview, pair
+def draw(unit: str, change: str | None) -> str:
+    """The ladder of a unit, or of a change before and after, as SVG."""
+    from wirecheck.draw import ladder, pair
     from wirecheck.draw.svg import svg
 
     if change is None:
-        circuit = unit_of(unit)
-        return overview.dot(circuit) if ending == ".dot" else svg(ladder.whole(circuit))
-    changed = pair_of(unit, change)
-    return overview.dot(changed) if ending == ".dot" else svg(pair.before_after(changed))
+        return svg(ladder.whole(unit_of(unit)))
+    return svg(pair.before_after(pair_of(unit, change)))
+
+
+def overview(unit: str, change: str | None, ending: str, dot: str | None = None) -> str:
+    """What hangs on what, as the text of a .svg or .dot file. dot: the user's own program."""
+    from wirecheck.draw import overview as drawing
+
+    drawn = unit_of(unit) if change is None else pair_of(unit, change)
+    if ending == ".dot":
+        return drawing.dot(drawn)
+    try:
+        return drawing.svg(drawn, dot)
+    except drawing.NoDot as error:
+        place = Place("--dot", 1, 1, len(dot or ""))
+        raise BadInput([Problem("no-dot-program", str(error), place)], {"--dot": dot or ""}) from None
 
 
 def explain(code: str) -> str:

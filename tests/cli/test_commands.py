@@ -159,6 +159,18 @@ def test_draw(tmp_path: Path) -> None:
     assert ".svg or .dot" in done.err
 
 
+def test_overview(tmp_path: Path) -> None:
+    done = wirecheck("draw", DATA / "unit.yaml", "-o", tmp_path / "unit.dot")
+    assert done.code == 0
+    assert (tmp_path / "unit.dot").read_text(encoding="utf-8").startswith("graph")
+    done = wirecheck("draw", DATA / "unit.yaml", DATA / "change.yaml", "--overview", "-o", "-")
+    assert ET.fromstring(done.out).tag.endswith("svg")  # noqa: S314 our own output
+    done = wirecheck("draw", DATA / "unit.yaml", "--overview", "--dot", "/no/such", "-o", tmp_path / "a.svg")
+    assert done.code == 2
+    assert done.err.startswith("--dot:1:1: no-dot-program: ")
+    assert not (tmp_path / "a.svg").exists()
+
+
 def test_explain_and_devices() -> None:
     assert wirecheck("explain", "ambiguous-wire").out.startswith("# ambiguous-wire\n")
     assert "ambiguous-wire" in wirecheck("explain").out

@@ -6,7 +6,7 @@ import shlex
 import shutil
 import subprocess
 import sys
-from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 
@@ -24,6 +24,9 @@ from tests.house.readme import (
 from wirecheck.checks.every import CHECKS, NOT_CHECKED
 from wirecheck.cli import run
 from wirecheck.cli.app import app
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 EXAMPLE = ROOT / "examples" / "tidewater-playhouse"
 ECHO = '; echo "exit code $?"'
@@ -122,7 +125,7 @@ def test_every_check_is_told() -> None:
         if line[:3] == "| `"
     ]
     assert rows and set(rows) == {name for name, _ in CHECKS} | set(NOT_CHECKED)
-    assert all(f"does not check `{NOT_CHECKED[0]}`" in text for _ in NOT_CHECKED[:1])
+    assert ("does not check" in text) == bool(NOT_CHECKED)
 
 
 def test_the_job_comes_first() -> None:

@@ -8,8 +8,6 @@ from typing import TYPE_CHECKING, NoReturn
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from wirecheck.problem import BadInput
-
 # contract section 6; 70 and 130 as a shell knows them (sysexits.h EX_SOFTWARE; 128 + SIGINT).
 PASS, FAIL, BAD_INPUT, NOT_DECIDED, OUR_FAULT, INTERRUPTED = 0, 1, 2, 3, 70, 130
 
@@ -26,42 +24,40 @@ def run(args: Sequence[str] | None = None) -> int:
     except KeyboardInterrupt:
         return INTERRUPTED
     except Exception as error:  # noqa: BLE001 an uncaught one would exit 1, which means *fail*
-        return _our_fault(error)
+        return _told(error)
 
 
 def _run(args: Sequence[str] | None) -> int:
     from wirecheck.cli.app import app
-    from wirecheck.problem import BadInput
 
-    try:
-        code = app(args=args, standalone_mode=False, prog_name="wirecheck")
-    except BadInput as bad:
-        return _bad_input(bad)
-    except Exception as error:
-        return _other(error)
+    code = app(args=args, standalone_mode=False, prog_name="wirecheck")
     return code if isinstance(code, int) else PASS
 
 
-def _other(error: Exception) -> int:
-    """A usage error, told in the words of the command line library; more states than can be listed."""
-    from wirecheck.cli.output import complain
+def _told(error: Exception) -> int:
+    """Says what went wrong, and whose fault it is."""
+    from wirecheck.cli.output import complain, width
     from wirecheck.engine.answers import TooMany
+    from wirecheck.problem import BadInput, render
 
-    if isinstance(error, TooMany):
-        complain(f"not decided: too many states to look at: {error}")
-        return NOT_DECIDED
+    try:
+        if isinstance(error, BadInput):
+            complain("\n".join(render(problem, error.texts, width()) for problem in error.problems))
+            return BAD_INPUT
+        if isinstance(error, TooMany):
+            complain(f"not decided: too many states to look at: {error}")
+            return NOT_DECIDED
+        return _usage(error) or _our_fault(error)
+    except Exception:  # noqa: BLE001 standard error itself cannot be written
+        return OUR_FAULT
+
+
+def _usage(error: Exception) -> int:
+    """A usage error, told in the words of the command line library; 0 where it is none."""
     show = getattr(error, "show", None)
     if show is None or not isinstance(getattr(error, "exit_code", None), int):
-        raise error
+        return 0
     show()
-    return BAD_INPUT
-
-
-def _bad_input(bad: BadInput) -> int:
-    from wirecheck.cli.output import complain, width
-    from wirecheck.problem import render
-
-    complain("\n".join(render(problem, bad.texts, width()) for problem in bad.problems))
     return BAD_INPUT
 
 

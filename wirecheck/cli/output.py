@@ -42,7 +42,12 @@ def _painted(line: Line) -> str:
 
 
 def _coloured(stream: TextIO | None) -> bool:
-    return stream is not None and stream.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
+    return (
+        stream is not None
+        and stream.isatty()
+        and not os.environ.get("NO_COLOR")
+        and os.environ.get("TERM") != "dumb"
+    )
 
 
 def clean(text: str) -> str:

@@ -10,7 +10,7 @@ from wirecheck.circuit.elements import Motor as MotorLoad
 from wirecheck.draw import choice
 from wirecheck.draw.pieces import TEXT, Marks
 from wirecheck.draw.shapes import SHAPES, Shape
-from wirecheck.draw.text import colour_letters, fitted, fitted_terminal, gauge_number, wrapped
+from wirecheck.draw.text import colour_letters, fitted, fitted_terminal, gauge_number, width
 from wirecheck.draw.tree import Leaf, Motor, Parallel, Series, ThreePhase, Tree, on_side
 
 if TYPE_CHECKING:
@@ -44,6 +44,11 @@ class Look:
     flipped: bool = False
     load: bool = True
     says: str = ""
+
+    @property
+    def framed(self) -> bool:
+        """Whether a frame marks it: as new, or as gone afterwards."""
+        return self.mark in ("new", "gone")
 
     @property
     def shape(self) -> Shape:
@@ -106,8 +111,9 @@ class Face:
         """The set points of a switch, as the user wrote them."""
         switch = self.circuit.inputs.get(choice.position(element) or "") if isinstance(element, Contact) else None
         points = switch.set_points if switch is not None else None
-        parts = points.text.split(",") if points is not None else []
-        return tuple(line for part in parts for line in wrapped(part, NOTE_WIDTH, 11.0))
+        if points is None:
+            return ()
+        return tuple(line for part in points.text.split(",") for line in _note_lines(part.strip()))
 
     def _says(self, element: Element, tag: str) -> str:
         kind = type(element).__name__.lower()
@@ -198,6 +204,15 @@ class Face:
             others = [t for t in self.wiring.nets[self.wiring.net(min(ends)[1])] if t not in own]
             return f"open, {fitted_terminal(others[-1], LONGEST_END - 30, TEXT)}" if others else "open"
         return fitted_terminal(there, LONGEST_END, TEXT)
+
+
+def _note_lines(part: str) -> tuple[str, ...]:
+    """`opens above 610 psig` in one line where it fits; else broken before the value, never within it."""
+    if width(part, TEXT) <= NOTE_WIDTH:
+        return (part,)
+    words = part.split(" ", 2)
+    first, value = " ".join(words[:2]), " ".join(words[2:])
+    return tuple(fitted(line, NOTE_WIDTH, TEXT) for line in (first, value) if line)
 
 
 def _last(terminal: str) -> str:

@@ -15,23 +15,6 @@ if TYPE_CHECKING:
 
     from wirecheck.draw.look import Face, Look
 
-CELL = 54.0  # least width of an element with its leads
-TIGHT = 40.0  # the same where room is short
-PLATE_STEP = PLATE_HEIGHT + 2
-PLATE_UP = 4.5  # from the name of a device to the plate above it
-SPARE = 3.0  # clear of every label on either side
-ROW_GAP = 6.0  # between branches
-FRAME_CLEAR = 3.0  # what is written round the frame of a new element keeps off it
-PLATE_BASE = 15.0  # from a line up to the lower edge of the first plate above it
-LABELS_UP = 11.5  # the labels of lines reach so high
-TAG_UP = 4.0  # from ink to the baseline of the name above it
-TAG_TALL = 9.5  # of the name, above its baseline
-TERMINAL_DOWN = 11.0  # baseline of terminals below the line
-NOTE_STEP = 13.0
-MOTOR_RADIUS = 19.0
-LONGEST_TAG = 110.0  # units; what is longer is cut
-
-
 @dataclass(frozen=True, slots=True)
 class Free:
     """What is free at one end of a cell: beside plates (over), names (top) and the symbol (line)."""
@@ -239,75 +222,3 @@ class Measure:
         gaps = tuple(lead for pair in leads for lead in pair)
         return Cell(tree, total, chains[0].up, drops[-1] + chains[-1].down, parts=tuple(chains), gaps=gaps,
                     drops=tuple(drops), centre=centre)  # fmt: skip
-
-
-def tag_text(name: str) -> str:
-    """A device's name as it stands in the picture."""
-    return fitted_middle(name, LONGEST_TAG, NAME, bold=True)
-
-
-def tag_width(look: Look) -> float:
-    """Of an element's name."""
-    return width(tag_text(look.tag), NAME, bold=True)
-
-
-def tag_base(look: Look) -> float:
-    """From the line up to the baseline of the name: clear of ink, of labels, of the frame of a new one."""
-    return max(look.shape.top, LABELS_UP) + TAG_UP + (FRAME_CLEAR if look.mark == "new" else 0)
-
-
-def tag_height(look: Look) -> float:
-    """Above the line: the name, and a plate above that."""
-    return tag_base(look) + TAG_TALL + (PLATE_HEIGHT + PLATE_UP if look.plate else 0)
-
-
-def leaf_side(look: Look) -> float:
-    """How far ink reaches to the side: that of the symbol, or of the frame round a new one."""
-    return look.shape.side + (_terminals(look) + 6 if look.mark == "new" else 0)
-
-
-def _terminals(look: Look) -> float:
-    return max(width(text, TEXT) for text in look.letterings)
-
-
-def leaf_width(look: Look) -> float:
-    """Of one element: its name, its terminals beside the ink, what is written below it."""
-    below = max([width(note, TEXT) for note in look.notes], default=0.0)
-    plate = plate_width(look.plate) if look.plate else 0.0
-    ink = 2 * max(look.shape.side + _terminals(look) + 2, leaf_side(look) + 3)
-    return max(tag_width(look) + 4, ink, below + 4, plate + 4)
-
-
-def leaf_depth(look: Look) -> float:
-    """Below the line: terminals, the actuator, set points, and the lines of coil or contacts."""
-    lines = len(look.notes) + (1 if refers(look) else 0)
-    return below_ink(look) + lines * NOTE_STEP
-
-
-def below_ink(look: Look) -> float:
-    """Where what is written below an element begins: clear of ink, terminals and the frame of a new one."""
-    return max(look.shape.bottom + 1, TERMINAL_DOWN + 3) + (FRAME_CLEAR + 2 if look.mark == "new" else 0)
-
-
-def refers(look: Look) -> bool:
-    """Whether line numbers of contacts or of a coil stand below it."""
-    return bool(look.coil) or look.letters in ("K", "TR")
-
-
-def motor_terminals(face: Face, tree: Motor) -> tuple[str, str, str]:
-    """Common, main and aux as lettered on the motor."""
-    (common,) = {t for _, t in face.ends(tree.main, right=tree.mirrored)}
-    (main,) = {t for _, t in face.ends(tree.main, right=not tree.mirrored)}
-    (aux,) = {t for _, t in face.ends(tree.aux, right=not tree.mirrored)}
-    return face.terminal(common), face.terminal(main), face.terminal(aux)
-
-
-def outer_width(name: str) -> float:
-    """A terminal of one letter stands inside the circle."""
-    return width(name, TEXT) + 7 if len(name) > 1 else 0.0
-
-
-def taps_text(tree: Motor) -> str:
-    """The taps that end nowhere."""
-    names = ", ".join(leaf.key.rpartition(".")[2] for leaf in tree.unused)
-    return f"not connected: {names}" if names else ""

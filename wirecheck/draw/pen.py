@@ -191,8 +191,8 @@ class Pen:
 
     @staticmethod
     def _frame(look: Look, box: Box) -> Box | None:
-        """Round what is new: clear of its terminals."""
-        if look.mark != "new":
+        """Round what is new or gone afterwards: clear of its terminals."""
+        if not look.framed:
             return None
         clear = leaf_side(look) - look.shape.side - 2
         bottom = max(box.bottom + 1, box.top + look.shape.top + TERMINAL_DOWN + 4)
@@ -232,111 +232,3 @@ class Pen:
             if lowest > placed.y:
                 self.pieces.append(Stretch(net, ((x, placed.y), (x, lowest))))
             self.pieces.extend(Dot(net, x, part.y) for part in there[:-1])
-
-    def _motor(self, placed: Placed, tree: Motor) -> None:
-        x, y, sign = placed.centre, placed.y, -1 if tree.mirrored else 1
-        (below,) = placed.parts
-        far = placed.x0 if tree.mirrored else placed.x1
-        common, main, aux = (
-            min(self.face.ends(leaf, right))[1]
-            for leaf, right in ((tree.main, tree.mirrored), (tree.main, not tree.mirrored), (tree.aux, not tree.mirrored))
-        )
-        ends = (
-            (common, x - sign * MOTOR_RADIUS, y), (main, x + sign * MOTOR_RADIUS, y), (aux, x, y + MOTOR_RADIUS)
-        )  # fmt: skip
-        mark, plate = self.face.motor_mark(tree.name)
-        edges = (tree.main.key, tree.aux.key, *(leaf.key for leaf in tree.unused))
-        self._circle(
-            Symbol(tree.name, edges, "motor", x, y, ends, Box(0, 0, 0, 0), "M", tree.mirrored, mark)
-        )
-        top = y - MOTOR_RADIUS - TAG_UP
-        self.label(f"tag {tree.name}", tag_text(tree.name), x, top, size=NAME, bold=True, anchor="middle", whole=tree.name)
-        if plate:
-            self.pieces.append(
-                Plate(f"plate {tree.name}", tree.name, plate, x, top - TAG_TALL - PLATE_UP - PLATE_HEIGHT / 2)
-            )
-        self._motor_letters(tree, x, y, sign)
-        self._main_lead(tree, main, x + sign * MOTOR_RADIUS, y, far)
-        self._below_motor(tree, placed, below, x, far)
-        bottom = y + placed.cell.down - 4
-        self.label(f"taps {tree.name}", taps_text(tree), placed.x0 if sign > 0 else placed.x1, bottom,
-                   anchor="start" if sign > 0 else "end")  # fmt: skip
-
-    def _circle(self, motor: Symbol) -> None:
-        """The motor with its box; terminals of one letter stand inside, at their leads."""
-        x, y, r = motor.x, motor.y, MOTOR_RADIUS + 1
-        names = [(self.face.terminal(t), ex - x, ey - y) for t, ex, ey in motor.ends]
-        pins = tuple((name, 0.63 * dx, 0.63 * dy) for name, dx, dy in names if len(name) == 1)
-        box = Box(x - r, y - r, x + r, y + r)
-        frame = Box(x - r - 2, y - r - 2, x + r + 2, y + r + 2) if motor.mark == "new" else None
-        says = f"{motor.key}: motor, {', '.join(t for t, _, _ in motor.ends)}"
-        self.pieces.append(replace(motor, box=box, pins=pins, says=says, frame=frame))
-
-    def _motor_letters(self, tree: Motor, x: float, y: float, sign: int) -> None:
-        """One letter: inside the circle at its lead; longer: outside, below the lead."""
-        common, main, aux = motor_terminals(self.face, tree)
-        for name, side in ((common, -sign), (main, sign)):
-            key = f"at {tree.name} {name}"
-            if len(name) > 1:
-                anchor = "start" if side > 0 else "end"
-                self.label(key, name, x + side * (MOTOR_RADIUS + 5), y + TERMINAL_DOWN, anchor=anchor)
-        if len(aux) > 1:
-            anchor = "end" if sign > 0 else "start"
-            self.label(f"at {tree.name} {aux}", aux, x - sign * 3, y + MOTOR_RADIUS + 12, anchor=anchor)
-
-    def _main_lead(self, tree: Motor, main: str, x: float, y: float, far: float) -> None:
-        net = self.face.wiring.net(main)
-        near = self.face.ends(tree.main, right=not tree.mirrored)
-        self.line(net, ((x, y), (far, y)), [near], (x, x, x), (far, far, far))
-
-    def _below_motor(self, tree: Motor, placed: Placed, below: Placed, x: float, far: float) -> None:
-        """Down from the circle, along what stands in line with the aux winding, and back up to the main lead."""
-        aux_end = self.face.ends(tree.aux, right=not tree.mirrored)
-        aux = self.face.wiring.net(min(aux_end)[1])
-        main = self.face.wiring.net(min(self.face.ends(tree.main, right=not tree.mirrored))[1])
-        top = placed.y + MOTOR_RADIUS
-        self.pieces.append(Stretch(aux, ((x, top), (x, below.y))))
-        if tree.mirrored:
-            self.run(below, far, x, after=aux_end)
-        else:
-            self.run(below, x, far, before=aux_end)
-        self.pieces.append(Stretch(main, ((far, placed.y), (far, below.y))))
-        self.pieces.append(Dot(main, far, placed.y))
-
-    # --- three lines ---
-
-    def three(self, placed: Placed, tree: ThreePhase, x_in: float) -> None:
-        """Three chains from x_in into one motor: its first terminal on top, the second at the left."""
-        x, y = placed.centre, placed.parts[1].y
-        slots = ((x, y - MOTOR_RADIUS), (x - MOTOR_RADIUS, y), (x, y + MOTOR_RADIUS))
-        ends = []
-        for part, chain, winding, slot in zip(placed.parts, tree.chains, tree.windings, slots, strict=True):
-            terminal = min(self.face.ends(winding, right=False))[1]
-            ends.append((terminal, *slot))
-            self._chain(part, chain, winding, x_in, (slot[0], part.y))
-            if part.y != slot[1]:
-                self.pieces.append(Stretch(self.face.wiring.net(terminal), ((slot[0], part.y), slot)))
-        mark, plate = self.face.motor_mark(tree.name)
-        edges = tuple(winding.key for winding in tree.windings)
-        self._circle(Symbol(tree.name, edges, "motor", x, y, tuple(ends), Box(0, 0, 0, 0), "M 3~", mark=mark))
-        right = x + MOTOR_RADIUS + 4
-        self.label(f"tag {tree.name}", tag_text(tree.name), right, y + 4, size=NAME, bold=True, whole=tree.name)
-        if plate:
-            self.pieces.append(Plate(f"plate {tree.name}", tree.name, plate, right + plate_width(plate) / 2, y - 14))
-        names = [self.face.terminal(terminal) for terminal, _, _ in ends]
-        self.label(f"at {ends[0][0]}", names[0], x + 3, placed.parts[0].y + 9)
-        self.label(f"at {ends[1][0]}", names[1], x - MOTOR_RADIUS - 5, y + TERMINAL_DOWN, anchor="end")
-        self.label(f"at {ends[2][0]}", names[2], x + 3, placed.parts[2].y - 3)
-
-    def _chain(
-        self, part: Placed, chain: Tree | None, winding: Leaf, x_in: float, corner: tuple[float, float]
-    ) -> None:
-        """One line to the motor, as far as the corner above, below or at its terminal."""
-        motor = self.face.ends(winding, right=False)
-        x_out = corner[0]
-        if chain is not None and self.face.shows(chain):
-            self.run(part, x_in, x_out, after=motor)
-        else:
-            net = self.face.wiring.net(min(motor)[1])
-            left, right = (x_in, x_in, x_in), (x_out, x_out, x_out)
-            self.line(net, ((x_in, part.y), (x_out, part.y)), [motor], left, right)

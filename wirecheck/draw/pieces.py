@@ -76,7 +76,7 @@ class Symbol:
     mark: Mark = ""
     says: str = ""  # the text equivalent
     pins: tuple[tuple[str, float, float], ...] = ()  # terminals lettered inside, from the centre
-    frame: Box | None = None  # round what is new
+    frame: Box | None = None  # round what is new, or gone afterwards
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,7 +27,7 @@ text{font-family:"Wirecheck Sans",Roboto,Arial,sans-serif;fill:#222}
 .body{fill:#fff;stroke:#222;stroke-width:1.7}
 .casing{fill:none;stroke:#ffc44d;stroke-width:13;stroke-linecap:round}
 .new{fill:none;stroke:#222;stroke-width:2.4;stroke-dasharray:6 4}
-.gone{fill:none;stroke:#222;stroke-width:1.2}
+.gone{fill:none;stroke:#222;stroke-width:1.6;stroke-dasharray:1.6 3}
 .plate{fill:#ffe9b8;stroke:#222;stroke-width:1}
 .end{fill:#fff;stroke:#222;stroke-width:1.4}
 .rule{stroke:#999;stroke-width:.8}
@@ -131,17 +131,13 @@ def _symbol(piece: Symbol) -> str:
 
 
 def _frame(piece: Symbol) -> str:
-    """Round what is new a dashed box; across what is gone a cross."""
-    if piece.frame is not None:
-        left, top = piece.frame.left - piece.x, piece.frame.top - piece.y
-        wide, tall = piece.frame.right - piece.frame.left, piece.frame.bottom - piece.frame.top
-        return f'<rect class="new" x="{_n(left)}" y="{_n(top)}" width="{_n(wide)}" height="{_n(tall)}"/>'
-    if piece.mark == "gone":
-        left, top = piece.box.left - piece.x, piece.box.top - piece.y
-        right, bottom = piece.box.right - piece.x, piece.box.bottom - piece.y
-        cross = f"M{_n(left)} {_n(top)}L{_n(right)} {_n(bottom)}M{_n(left)} {_n(bottom)}L{_n(right)} {_n(top)}"
-        return f'<path class="gone" d="{cross}"/>'
-    return ""
+    """Round what is new a dashed box, round what is gone afterwards a dotted one."""
+    if piece.frame is None:
+        return ""
+    left, top = piece.frame.left - piece.x, piece.frame.top - piece.y
+    wide, tall = piece.frame.right - piece.frame.left, piece.frame.bottom - piece.frame.top
+    kind = "gone" if piece.mark == "gone" else "new"
+    return f'<rect class="{kind}" x="{_n(left)}" y="{_n(top)}" width="{_n(wide)}" height="{_n(tall)}"/>'
 
 
 def _bar(piece: Symbol) -> str:

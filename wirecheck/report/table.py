@@ -21,8 +21,10 @@ def page(circuit: Circuit, answer: States, width: int) -> list[Line]:
     same = [n for n in rows[0] if len({r[n] for r in rows}) == 1] if len(rows) > 1 else []
     if same:
         lines += para(f"In all of them: {', '.join(f'{n} {rows[0][n]}' for n in same)}", width)
-    names = [n for n in rows[0] if n not in same]
-    lines += [Line(), *table(names, [[r[n] for n in names] for r in rows], width)]
+    groups = [
+        [n for n in group if n not in same] for group in (answer.inputs, [*rows[0]][len(answer.inputs) :])
+    ]
+    lines += [Line(), *table(groups, rows, width)]
     for number, row in enumerate(answer.rows, 1):
         lines += remarks(number, row, width)
     return lines
@@ -34,33 +36,36 @@ def cells(answer: States, row: Row) -> dict[str, str]:
     return found | {"reached by": "power-up" if row.power_up else "moves"}
 
 
-def table(names: list[str], rows: list[list[str]], width: int) -> list[Line]:
-    """Numbered rows under their names; columns that do not fit go on further lines of the same row."""
-    widths = [max(len(n), *(len(r[k]) for r in rows)) for k, n in enumerate(names)]
+def table(groups: list[list[str]], rows: list[dict[str, str]], width: int) -> list[Line]:
+    """Numbered rows under their names; what does not fit goes on further lines of the same row."""
+    wide = {n: max(len(n), *(len(row[n]) for row in rows)) for group in groups for n in group}
     number = len(str(len(rows)))
-    chunks = chunked(widths, width - number - 2)
-    lines = [Line(_part(names, widths, chunk, "", number), "head") for chunk in chunks]
+    chunks = chunked(groups, wide, width - number - 2)
+    lines = [Line(_part({n: n for n in chunk}, wide, "", number), "head") for chunk in chunks]
     for k, row in enumerate(rows, 1):
         for j, chunk in enumerate(chunks):
-            lines.append(Line(_part(row, widths, chunk, str(k) if j == 0 else "", number)))
+            lines.append(Line(_part({n: row[n] for n in chunk}, wide, str(k) if j == 0 else "", number)))
     return lines
 
 
-def chunked(widths: list[int], room: int) -> list[list[int]]:
-    """Columns put on as few lines as their widths allow."""
-    chunks: list[list[int]] = [[]]
-    left = room
-    for k, w in enumerate(widths):
-        if chunks[-1] and w > left:
-            chunks.append([])
-            left = room
-        chunks[-1].append(k)
-        left -= w + 2
+def chunked(groups: list[list[str]], wide: dict[str, int], room: int) -> list[list[str]]:
+    """Columns on one line where they fit; else the groups apart, each on as few lines as it needs."""
+    if sum(w + 2 for w in wide.values()) - 2 <= room:
+        return [[*wide]]
+    chunks: list[list[str]] = []
+    for group in groups:
+        left = 0
+        for name in group:
+            if wide[name] > left:
+                chunks.append([])
+                left = room
+            chunks[-1].append(name)
+            left -= wide[name] + 2
     return chunks
 
 
-def _part(row: list[str], widths: list[int], chunk: list[int], label: str, number: int) -> str:
-    return "  ".join((label.rjust(number), *(row[k].ljust(widths[k]) for k in chunk))).rstrip()
+def _part(cells: dict[str, str], wide: dict[str, int], label: str, number: int) -> str:
+    return "  ".join((label.rjust(number), *(cell.ljust(wide[n]) for n, cell in cells.items()))).rstrip()
 
 
 def remarks(number: int, row: Row, width: int) -> list[Line]:

@@ -53,9 +53,11 @@ def why(answer: Verified) -> str:
         return f"every check made holds, in {answer.states} states{left}"
     found = [f for f in answer.findings if f.verdict == answer.verdict]
     doubts = answer.why_unknown if answer.verdict == "unknown" else ()
-    reasons = [f"{_needs(f)}{_reason(f)} [{f.check}]" for f in found if f.says not in doubts] + list(doubts)
-    more = f" (and {len(reasons) - 1} more)" if len(reasons) > 1 else ""
-    return f"{reasons[0]}{more}"
+    reasons = [f"{_reason(f)} [{f.check}]" for f in found if f.says not in doubts] + list(doubts)
+    more = f"; and {len(reasons) - 1} more" if len(reasons) > 1 else ""
+    fields = dict.fromkeys(field for f in found for field in f.fields)
+    needs = f"needs {said(fields)}. " if fields and answer.verdict == "unknown" else ""
+    return f"{needs}{reasons[0]}{more}"
 
 
 def unheld(answer: Verified) -> list[str]:
@@ -63,13 +65,11 @@ def unheld(answer: Verified) -> list[str]:
     return [f.check for f in answer.findings if f.says.startswith(NOT_CHECKED)]
 
 
-def _needs(finding: Finding) -> str:
-    return f"needs {said(finding.fields)}: " if finding.fields else ""
-
-
 def _reason(finding: Finding) -> str:
     """What a finding says, its subject named; the fields that it needs are told apart from it."""
     says = DEPENDS.sub("", finding.says) if finding.fields else finding.says
+    if finding.check == "expects":
+        return f'"{finding.subject}" is {says}' if says.startswith("false") else f'"{finding.subject}": {says}'
     if finding.subject in says or finding.subject == "unit":
         return says
     return f"{finding.subject}: {says}"
@@ -116,7 +116,9 @@ def case(changed: Changed, group: list[Finding], width: int, whole: bool) -> Ite
         return
     for earlier in witness.earlier:
         yield from para(", ".join(_stands(changed, earlier)[0]), width, f"    {_moved('from', earlier)}: ")
-    yield from _stood(changed, witness, width, _moved("then" if witness.earlier else "in this state", witness))
+    yield from _stood(
+        changed, witness, width, _moved("then" if witness.earlier else "in this state", witness)
+    )
     yield from _words(changed, witness)
     routes = [f.witness.route for f in group if f.witness is not None and f.witness.route]
     yield from _route(changed, routes[0] if routes else (), width)

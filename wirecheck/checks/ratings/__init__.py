@@ -1,4 +1,4 @@
-"""`ratings`: contacts, conductors, transformers, capacitors, start devices and terminals hold what is put on them.
+"""`ratings`: contacts, conductors, transformers, capacitors, start devices, terminals hold what is put on them.
 
 What fails is physical. Limits of wiring codes are notes: inside listed equipment its own standard governs.
 A figure that the file lacks is a note that names the field; a pass states its figures.
@@ -9,7 +9,16 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from wirecheck.checks.finding import Finding
-from wirecheck.checks.ratings import capacitors, conductors, contacts, insulation, starting, terminals, transformers
+from wirecheck.checks.ratings import (
+    capacitors,
+    conductors,
+    contacts,
+    drops,
+    insulation,
+    starting,
+    terminals,
+    transformers,
+)
 from wirecheck.checks.ratings.marks import NAME, findings
 from wirecheck.checks.ratings.scene import Scene
 
@@ -18,6 +27,8 @@ if TYPE_CHECKING:
 
     from wirecheck.checks.pair import Pair
     from wirecheck.checks.ratings.marks import Mark
+
+PARTS = (contacts, conductors, insulation, drops, transformers, capacitors, starting, terminals)
 
 __all__ = ["NAME", "check"]
 
@@ -33,5 +44,5 @@ def check(pair: Pair) -> Iterator[Finding]:
 
 def marks(scene: Scene) -> Iterator[Mark]:
     """What every part of the check has to say."""
-    for part in (contacts, conductors, insulation, transformers, capacitors, starting, terminals):
+    for part in PARTS:
         yield from part.marks(scene)

@@ -51,7 +51,13 @@ class Carried:
 
     @property
     def amps(self) -> bool:
+        """Does it carry anything?"""
         return self.running.high > figures.SLACK or self.making.high > figures.SLACK
+
+    @property
+    def of(self) -> str:
+        """Whose current, in words."""
+        return f" of {', '.join(self.loads)}" if self.loads else ""
 
 
 NONE = Carried()
@@ -132,15 +138,13 @@ class Survey:
     def of_motor(self, m: Motor, parts: list[tuple[str, complex]], view: View) -> Carried:
         """A motor by its nameplate where a main winding is fed, else by what flows in its auxiliary."""
         if view.plain.load_word(m, view) == OFF:
-            return Carried()
-        amps = abs(sum(a for _, a in parts))
+            return NONE
+        volts = motor_volts(m, view)
         if not {i for i, _ in parts} & set(m.main):
-            only_starts = all(getattr(self.plain.impedances[i], "starts", False) for i, _ in parts)
-            run = running_amps(m)
-            shown = AUX_RUNNING * amps if run is None else min(run, AUX_RUNNING * amps)
-            running = NOTHING if only_starts else exactly(shown)
-            made = exactly(amps)
-            return Carried((m.name,), running, made, made, exactly(shown), volts=motor_volts(m, view))
+            made = exactly(abs(sum(a for _, a in parts)))
+            run = NOTHING if view.starting(m, view.plain.scenario) else made.times(AUX_RUNNING)
+            capped = Span(*(min(f, running_amps(m) or f) for f in run))
+            return Carried((m.name,), capped, made, made, capped, volts=volts)
         run, lock = running_amps(m), locked_amps(m)
         return Carried(
             loads=(m.name,),
@@ -148,7 +152,7 @@ class Survey:
             making=lock or NOTHING,
             rest_making=lock or NOTHING,
             motors=NOTHING if run is None else exactly(run),
-            volts=motor_volts(m, view),
+            volts=volts,
             missing=missing_of(m),
         )
 
@@ -159,9 +163,7 @@ def motors(circuit: Circuit) -> list[Motor]:
 
 def outer_nodes(view: View, m: Motor, winding: str) -> set[int]:
     """The nodes of a winding that no other winding of the motor has an end on."""
-    others = {
-        n for w in (*m.main, m.aux) if w and w != winding for n in ends_of(view.plain, w)
-    }
+    others = {n for w in (*m.main, m.aux) if w and w != winding for n in ends_of(view.plain, w)}
     return {view.network.node[n] for n in set(ends_of(view.plain, winding)) - others}
 
 

@@ -32,7 +32,8 @@ NAMEPLATE = 1.05
 def marks(scene: Scene) -> Iterator[Mark]:
     """What is to be said of the contacts of each device after the change."""
     for device in scene.after.devices.values():
-        of = [c for c in scene.after.contacts.values() if c.device == device.tag and not hidden(scene.after, c)]
+        own = (c for c in scene.after.contacts.values() if c.device == device.tag)
+        of = [c for c in own if not hidden(scene.after, c)]
         if of:
             yield from OneDevice(scene, device, of).marks()
 
@@ -110,12 +111,13 @@ class OneContact:
             watch = self.watch("volts", self.rating.volts, "V", was)
             watch.see(moment.case, exactly(volts), f"{self.called}switches {{}}")
         elif here is not None and here.amps:
-            self.lack(f"switches {amount(volts)} V; the volts of its contact are not given", volts, was, "volts")
+            says = f"switches {amount(volts)} V; the volts of its contact are not given"
+            self.lack(says, volts, was, "volts")
 
     def amps(self, moment: Moment, here: Carried) -> None:
         was = self.most(lambda b: b.running.nominal)
         if here.missing:
-            self.lack(f"carries {names(here)}, of unknown amps", 1.0, None if was is None else was, *here.missing)
+            self.lack(f"carries the current{here.of}, of unknown amps", 1.0, was, *here.missing)
         if self.rating.fla is not None:
             self.running(moment, here, self.rating.fla, was)
             self.making(moment, here, self.rating.fla)
@@ -125,10 +127,11 @@ class OneContact:
             self.pilot(moment, here, self.rating.va, alone=True)
         else:
             amps = f" ({amount(here.running.nominal)} A)" if here.running.nominal else ""
-            self.lack(f"carries {names(here)}{amps}; its contact is not rated", here.running.nominal, was, "fla")
+            says = f"carries the current{here.of}{amps}; its contact is not rated"
+            self.lack(says, here.running.nominal, was, "fla")
 
     def running(self, moment: Moment, here: Carried, limit: float, was: float | None) -> None:
-        says = f"{self.called}carries {{}} of {names(here)}"
+        says = f"{self.called}carries {{}}{here.of}"
         self.watch("fla", limit, "A", was).see(moment.case, here.running, says, here.missing, here.loads)
 
     def making(self, moment: Moment, here: Carried, fla: float) -> None:
@@ -144,7 +147,7 @@ class OneContact:
             made = amount(here.making.nominal)
             self.lack(f"makes {made} A; its locked-rotor amps are not given", here.making.nominal, was, "lra")
         fields = tuple(f"{n}.lra" for n in here.loads if here.making.low != here.making.high)
-        says = f"{self.called}makes {{}} of {names(here)} starting"
+        says = f"{self.called}makes {{}}{here.of} starting"
         self.watch("lra", lra, "A", was, source).see(moment.case, here.making, says, fields, here.loads)
 
     def pilot(self, moment: Moment, here: Carried, limit: float, alone: bool) -> None:
@@ -153,17 +156,17 @@ class OneContact:
         if not made.high:
             return
         was = self.most(lambda b: breaks(b, alone).nominal)
-        of, loads = f"of {names(here)}", here.loads
+        loads = here.loads
         self.watch("va", limit, "VA", was).see(
-            moment.case, broken, f"{self.called}breaks {{}} {of}", here.missing, loads
+            moment.case, broken, f"{self.called}breaks {{}}{here.of}", here.missing, loads
         )
         source = f"pilot duty makes {PILOT_MAKES:g} times {amount(limit)} VA"
         made_before = self.most(lambda b: makes(b, alone).nominal)
         self.watch("va", PILOT_MAKES * limit, "VA", made_before, source).see(
-            moment.case, made, f"{self.called}makes {{}} {of}", here.missing, loads
+            moment.case, made, f"{self.called}makes {{}}{here.of}", here.missing, loads
         )
         if alone and here.motors.nominal:
-            motor = f"carries {names(here)} ({amount(here.running.nominal)} A); pilot duty is not motor duty"
+            motor = f"carries {amount(here.running.nominal)} A{here.of}; pilot duty is not motor duty"
             self.lack(motor, here.motors.nominal, self.most(lambda b: b.motors.nominal), "fla", "lra")
         self.low_volts(here, limit, was)
 
@@ -196,9 +199,6 @@ def makes(here: Carried, alone: bool) -> Span:
 
 
 def figures_of(c: Contact) -> tuple[float, ...]:
+    """The figures that its rating states."""
     r = c.rating
     return tuple(f for f in (r.volts, r.fla, r.lra, r.va) if f is not None)
-
-
-def names(here: Carried) -> str:
-    return ", ".join(here.loads)

@@ -113,4 +113,6 @@ def not_given(scene: Scene) -> Iterator[Mark]:
     ):
         named = tuple(dict.fromkeys(fields))
         if named:
-            yield Mark("conductors", "note", f"of the change: {what} not given ({', '.join(named)})", fields=named)
+            yield Mark(
+                "conductors", "note", f"of the change: {what} not given ({', '.join(named)})", fields=named
+            )

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
+from wirecheck.engine.question import EVERYWHERE
+
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
@@ -31,6 +33,7 @@ NOTHING = Span(0.0, 0.0, 0.0)
 
 
 def exactly(figure: float) -> Span:
+    """A figure that is given."""
     return Span(figure, figure, figure)
 
 
@@ -65,7 +68,7 @@ class Moment:
 def moments(pair: Pair) -> list[Moment]:
     """Every distinct one, those nearest to ordinary operation first."""
     found: dict[tuple[object, ...], Moment] = {}
-    for case in pair.cases:
+    for case in pair.where(EVERYWHERE):
         before = tuple(look for o in case.joint.befores for look in looks(pair, case, o, False))
         for now in looks(pair, case, case.joint.after, True):
             key = (now.key, now.state[1], *(w.key for w in before))

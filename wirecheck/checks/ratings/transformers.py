@@ -91,7 +91,9 @@ def hanging(view: View, core: str) -> list[str]:
         if other.id != core:
             a, b, _ = other.windings[0]
             ends[other.id] = node[plain.nets.of[a]], node[plain.nets.of[b]]
-    queue = [n for t in plain.transformers[core].secondary for n in [node[plain.nets.of[t]]] if n not in stops]
+    queue = [
+        n for t in plain.transformers[core].secondary for n in [node[plain.nets.of[t]]] if n not in stops
+    ]
     reached = set(queue)
     found: dict[str, None] = {}
     for at in queue:
@@ -111,7 +113,11 @@ def drawn(view: View, element: str) -> tuple[Span, Span]:
         return passed_on(view, other), NOTHING
     z = view.impedances[element]
     volts = abs(view.across(element, scenario))
-    if isinstance(z, Coil) and not z.stateless and volts >= figures.ON_LOW * value(z.volts, scenario) - figures.SLACK:
+    if (
+        isinstance(z, Coil)
+        and not z.stateless
+        and volts >= figures.ON_LOW * value(z.volts, scenario) - figures.SLACK
+    ):
         sealed, inrush = spread(z.va), inrush_of(z)
         return sealed, Span(*(max(0.0, i - s) for i, s in zip(inrush, sealed, strict=True)))
     ohms = getattr(z, "ohms", None)

@@ -53,7 +53,10 @@ def across(view: View) -> dict[int, float]:
     """Node -> the most volts across a load that has an end on it. A capacitor's say nothing of the circuit's."""
     circuit, node, of = view.plain.circuit, view.network.node, view.plain.nets.of
     found: dict[int, float] = {}
-    rows = [(circuit.elements[r.coil], abs(view.across(r.coil, view.plain.scenario))) for r in circuit.relays.values()]
+    rows = [
+        (circuit.elements[r.coil], abs(view.across(r.coil, view.plain.scenario)))
+        for r in circuit.relays.values()
+    ]
     for load in circuit.loads.values():
         if isinstance(load, Motor):
             rows += [(view.impedances[w], motor_volts(load, view)) for w in load.main]

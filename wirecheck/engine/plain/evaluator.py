@@ -352,10 +352,17 @@ class Plain:
         """The coils to be moved one at a time. With few coils, or after a short, all: that is plain to see."""
         if len(self.coils) < ALL_IN_ORDER or known is not None:
             return frozenset(range(len(self.coils)))
+        return self._needing_order(inputs, turned)
+
+    def _needing_order(self, inputs: Bits, turned: Turned) -> frozenset[int]:
         key = (inputs, turned)
         if key not in self._orders:
-            self._orders[key] = needs_order(self, inputs, turned, frozenset())
+            self._orders[key] = needs_order(self, inputs, turned)
         return self._orders[key]
+
+    def order_matters(self, inputs: Bits) -> bool:
+        """Can it matter under these inputs where settling begins, or in which order coils move?"""
+        return bool(self._needing_order(inputs, frozenset()))
 
     def _in_any_order(
         self, inputs: Bits, start: State, turned: Turned, known: Short | None, ordered: frozenset[int]

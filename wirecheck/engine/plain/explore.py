@@ -187,7 +187,8 @@ def remembers(unit: Plain, inputs: set[Bits], states: set[State]) -> bool:
     if unit.circuit.delays:
         return True
     cold = unit.cold()
-    return any(set(unit.settle(i, s)) != set(unit.settle(i, cold)) for i in inputs for s in states if s != cold)
+    doubtful = [i for i in inputs if unit.order_matters(i)]
+    return any(set(unit.settle(i, s)) != set(unit.settle(i, cold)) for i in doubtful for s in states if s != cold)
 
 
 def pending(unit: Plain, state: State) -> list[str]:

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 Graph = dict[int, set[int]]
 
 
-def needs_order(unit: Plain, inputs: Bits, turned: Turned, dead: frozenset[str]) -> frozenset[int]:
+def needs_order(unit: Plain, inputs: Bits, turned: Turned) -> frozenset[int]:
     """The coils (by index) to be moved one at a time; the rest depend on nothing that depends on them."""
     put = dict(turned)
     contacts = unit.circuit.contacts
@@ -30,8 +30,8 @@ def needs_order(unit: Plain, inputs: Bits, turned: Turned, dead: frozenset[str])
         c.id: unit.coils[c.mover.coil] for c in contacts.values() if isinstance(c.mover, ByCoil) and c.id not in put
     }
     closed = dict(zip(contacts, unit.closed(inputs, *unit.cold()), strict=True)) | put
-    bare = unit.view(tuple(closed[c] and c not in moving for c in contacts), frozenset(), dead)
-    full = unit.view(tuple(closed[c] or c in moving for c in contacts), frozenset(), dead)
+    bare = unit.view(tuple(closed[c] and c not in moving for c in contacts), frozenset())
+    full = unit.view(tuple(closed[c] or c in moving for c in contacts), frozenset())
     if bare.short is not None or full.short is not None:
         return frozenset(range(len(unit.coils)))
     return upstream_of_rings(Zones(bare, moving).graph())

@@ -1,0 +1,157 @@
+"""What a mistake would do: the unit with it beside the unit as it should be, over every reachable state."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Literal
+
+from wirecheck.checks import isolation, no_chatter, no_cross_feed, no_earth_return, no_short, no_stall, protections
+from wirecheck.checks.live import live_terminals
+from wirecheck.checks.pair import Pair
+from wirecheck.circuit.graph import Changed, Terms
+from wirecheck.engine.answers import UNKNOWN
+from wirecheck.engine.plain.evaluator import Plain
+from wirecheck.engine.plain.explore import Explorer
+from wirecheck.engine.world import World
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
+    from wirecheck.checks.finding import Finding
+    from wirecheck.checks.pair import Case
+    from wirecheck.circuit.graph import Circuit
+
+Severity = Literal[
+    "hurts someone",
+    "destroys something",
+    "protection lost",
+    "does not do its job",
+    "seen at once",
+    "never seen",
+]
+SEVERITIES: tuple[Severity, ...] = (
+    "hurts someone",
+    "destroys something",
+    "protection lost",
+    "does not do its job",
+    "seen at once",
+    "never seen",
+)
+# The rule: what a mistake is called is the first of these that some state shows, beside the right circuit.
+# Parts that an open disconnect leaves live, current in the protective earth, two circuits that feed into each
+# other, or a loose end that is live can hurt someone; a short, a stalled, weak or overfed load and a relay
+# that finds no rest destroy something.
+RULES: tuple[tuple[Severity, Callable[[Pair], Iterator[Finding]]], ...] = (
+    ("hurts someone", isolation.check),
+    ("hurts someone", no_earth_return.check),
+    ("hurts someone", no_cross_feed.check),
+    ("destroys something", no_short.check),
+    ("destroys something", no_stall.check),
+    ("destroys something", no_chatter.check),
+    ("protection lost", protections.check),
+)
+
+
+class Trial(Pair):
+    """A unit beside another, both with evaluators that may have answered before."""
+
+    def __init__(self, changed: Changed, before: Plain, after: Plain, given: bool = True) -> None:
+        self.changed, self.before, self.after = changed, before, after
+        self.world = World(changed.after, changed.before, changed.replaced, given=given)
+        self.explorer = Explorer(self.world, after, before).run()
+
+
+@dataclass(frozen=True, slots=True)
+class Differs:
+    """A load, or a relay that works something outside the file, that does otherwise; the smallest such state.
+
+    at_hand: in some such state nothing but what a hand sets stands away from ordinary operation.
+    """
+
+    name: str
+    right: str
+    wrong: str
+    inputs: dict[str, str]
+    ranges: dict[str, str]
+    at_hand: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Does:
+    """What one mistake does. says: what the checks find beside the right circuit, the worst first."""
+
+    severity: Severity
+    differs: tuple[Differs, ...]
+    says: tuple[str, ...]
+
+    @property
+    def matters(self) -> bool:
+        return self.severity != "never seen"
+
+
+NOTHING = Does("never seen", (), ())
+
+
+def beside(right: Circuit, wrong: Circuit) -> Changed:
+    """The mistake as a change of the right circuit, of which nothing is declared and nothing is new."""
+    return Changed("mistake", right, wrong, terms=Terms())
+
+
+def does(trial: Trial) -> Does:
+    """What the mistake does beside the right circuit, by the stated rule."""
+    found = [(severity, f) for severity, check in RULES for f in check(trial) if f.verdict == "fail"]
+    live = live_end(trial)
+    differs = tuple(differences(trial))
+    says = (*((live,) if live else ()), *dict.fromkeys(f.says for _, f in found))
+    bad = [*(["hurts someone"] if live else []), *(s for s, _ in found)]
+    worst = next((s for s in SEVERITIES if s in bad), None)
+    if worst is None and differs:
+        worst = "seen at once" if any(d.at_hand for d in differs) else "does not do its job"
+    return Does(worst or "never seen", differs, says)
+
+
+def differences(trial: Trial) -> Iterator[Differs]:
+    """Each load, and each relay that works something outside, with each pair of words that ever differ."""
+    seen: dict[tuple[str, str, str], Differs] = {}
+    for case in trial.cases:
+        for name in watched(trial.changed.after):
+            now = word(case, name)
+            was = [b.loads.get(name, b.relays.get(name, UNKNOWN)) for b in case.befores]
+            if now in was or UNKNOWN in (now, *was):
+                continue
+            key = name, was[0], now
+            hand = at_hand(trial, case)
+            if key not in seen:
+                seen[key] = Differs(name, was[0], now, trial.inputs(case), trial.ranges(case.setting), hand)
+            elif hand and not seen[key].at_hand:
+                seen[key] = replace(seen[key], at_hand=True)
+    return iter(seen.values())
+
+
+def watched(circuit: Circuit) -> tuple[str, ...]:
+    """What does the unit's work: loads, and relays that work something outside the file."""
+    return (*circuit.loads, *(r.name for r in circuit.relays.values() if r.external))
+
+
+def word(case: Case, name: str) -> str:
+    return case.after.loads.get(name) or case.after.relays[name]
+
+
+def at_hand(trial: Trial, case: Case) -> bool:
+    """Does every switch that no hand sets, a protection or one that senses a quantity, stand as in operation?"""
+    for v, moved in zip(trial.world.variables, case.setting.bits, strict=True):
+        switch = trial.changed.after.inputs.get(v.after or "")
+        if switch is not None and moved != v.normal and (switch.tripped is not None or v.set_points is not None):
+            return False
+    return True
+
+
+def live_end(trial: Trial) -> str:
+    """A loose end of the mistake that is live in some state, in words."""
+    ends = trial.changed.after.loose - trial.changed.before.loose
+    for case in trial.cases if ends else ():
+        for view in trial.views(case.joint):
+            for end, volts in live_terminals(view).items():
+                if end in ends:
+                    return f"{end.partition(':')[0]} hangs loose and is live, {volts:.0f} V to earth"
+    return ""
