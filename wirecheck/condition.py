@@ -42,16 +42,22 @@ class QuantityAtom:
 
 @dataclass(frozen=True, slots=True)
 class Not:
+    """`not E`."""
+
     part: Condition
 
 
 @dataclass(frozen=True, slots=True)
 class And:
+    """Two parts or more, all true."""
+
     parts: tuple[Condition, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Or:
+    """Two parts or more, one of them true at least."""
+
     parts: tuple[Condition, ...]
 
 
@@ -111,8 +117,10 @@ NUMBER.2: /[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?/
 UNIT: /[^\s()\d,+-][^\s(),]*/
 %ignore /\s+/
 """
-_KEYWORDS = ("only when", "whenever", "exactly when", "never", "always", "stays", "after", "until", "and", "or", "not",
-             "above", "below", *LOAD_WORDS, *RELAY_WORDS, *SWITCH_WORDS)  # fmt: skip
+_KEYWORDS = (
+    "only when", "whenever", "exactly when", "never", "always", "stays", "after", "until", "and", "or", "not",
+    "above", "below", *LOAD_WORDS, *RELAY_WORDS, *SWITCH_WORDS,
+)  # fmt: skip
 
 # What the grammar's terminals are called, in the order in which they are offered.
 _WORDS_OF: dict[str, tuple[str, ...]] = {
@@ -197,30 +205,11 @@ def _builder() -> Any:
     """The callbacks that turn what the grammar found into the tree."""
     from lark import Transformer, v_args
 
-    def nodes(found: tuple[Any, ...]) -> tuple[Any, ...]:
-        return tuple(item for item in found if not hasattr(item, "type"))
-
-    def joined(kind: type[And | Or], found: tuple[Any, ...]) -> And | Or:
-        # `a and (b and c)` is the one conjunction of three, so that print and tree agree.
-        parts = (p.parts if isinstance(p, kind) else (p,) for p in nodes(found))
-        return kind(tuple(part for group in parts for part in group))
-
-    def form(said: Form) -> Any:
-        def build(_: Any, *found: Any) -> tuple[Any, ...]:
-            *subject, condition = (item for item in nodes(found) if item is not _RUNNING)
-            until = None
-            if said.startswith("stays"):
-                subject, until, condition = subject[:-1], condition, subject[-1]
-            name, column = subject[0] if subject else (None, 1)
-            return said, condition, name, column, until
-
-        return build
-
     @v_args(inline=True)
     class Builder(Transformer):  # type: ignore[type-arg]
-        only_when, whenever, exactly_when = form("only when"), form("whenever"), form("exactly when")
-        never, always = form("never"), form("always")
-        stays_off, stays_in = form("stays off"), form("stays in")
+        only_when, whenever, exactly_when = _form("only when"), _form("whenever"), _form("exactly when")
+        never, always = _form("never"), _form("always")
+        stays_off, stays_in = _form("stays off"), _form("stays in")
 
         def condition(self, found: Condition) -> Condition:
             return found
@@ -231,10 +220,10 @@ def _builder() -> Any:
             return _RUNNING
 
         def either(self, *found: Any) -> Or | And:
-            return joined(Or, found)
+            return _joined(Or, found)
 
         def both(self, *found: Any) -> Or | And:
-            return joined(And, found)
+            return _joined(And, found)
 
         def negated(self, _: Token, part: Condition) -> Not:
             return Not(part)
@@ -255,6 +244,31 @@ def _builder() -> Any:
             return " ".join((number, *unit)), _column(number)
 
     return Builder()
+
+
+def _form(said: Form) -> Any:
+    """The callback of one form: what Sentence takes, without the text."""
+
+    def build(_: Any, *found: Any) -> tuple[Any, ...]:
+        *subject, condition = (item for item in _nodes(found) if item is not _RUNNING)
+        until = None
+        if said.startswith("stays"):
+            subject, until, condition = subject[:-1], condition, subject[-1]
+        name, column = subject[0] if subject else (None, 1)
+        return said, condition, name, column, until
+
+    return build
+
+
+def _joined(kind: type[And | Or], found: tuple[Any, ...]) -> And | Or:
+    # `a and (b and c)` is the one conjunction of three, so that print and tree agree.
+    parts = (p.parts if isinstance(p, kind) else (p,) for p in _nodes(found))
+    return kind(tuple(part for group in parts for part in group))
+
+
+def _nodes(found: tuple[Any, ...]) -> tuple[Any, ...]:
+    """What the callbacks made, without the keywords between."""
+    return tuple(item for item in found if not hasattr(item, "type"))
 
 
 _RUNNING = object()

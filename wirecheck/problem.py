@@ -62,7 +62,10 @@ def render(problem: Problem, texts: Mapping[str, str] | None = None, width: int 
     width: columns to which excerpts are cut, so that the marker stays under what it marks.
     """
     texts = texts or {}
-    lines = [f"{problem.place}: {problem.code}: {problem.message}", *_excerpt(problem.place, texts, "", width)]
+    lines = [
+        f"{problem.place}: {problem.code}: {problem.message}",
+        *_excerpt(problem.place, texts, "", width),
+    ]
     for place, words in problem.others:
         lines += [*_excerpt(place, texts, words, width)] or [f"  {place}: {words}"]
     return "\n".join([*lines, *([f"  {problem.hint}"] if problem.hint else [])])

@@ -60,9 +60,7 @@ class Bench:
         self.elements |= {e.id: e for e in elements}
         self.devices[tag] = Device(tag, "some-type", names, tuple(e.id for e in elements), **more)  # type: ignore[arg-type]
 
-    def switch(
-        self, tag: str, closed: bool = False, points: SetPoints | None = None, **more: object
-    ) -> None:
+    def switch(self, tag: str, closed: bool = False, points: SetPoints | None = None, **more: object) -> None:
         words = ("closed", "open") if closed else ("open", "closed")
         self.inputs[tag] = Input(tag, tag, words, points)
         contact = Contact(f"{tag}.contact", tag, f"{tag}.1", f"{tag}.2", closed, ByPosition(tag))
@@ -95,7 +93,10 @@ class Bench:
             name = f"{tag}.overload"
             self.inputs[name] = Input(name, tag, ("closed", "open"), opened_only_by_name=True)
             elements.append(Contact(name, tag, common, inner, True, ByPosition(name)))
-        windings = [Winding(f"{tag}.main", tag, inner, main, 3 + 4j), Winding(f"{tag}.aux", tag, inner, aux, 5 + 5j)]
+        windings = [
+            Winding(f"{tag}.main", tag, inner, main, 3 + 4j),
+            Winding(f"{tag}.aux", tag, inner, aux, 5 + 5j),
+        ]
         self.device(tag, terminals, *elements, *windings)
         self.loads[tag] = Motor(tag, tag, "psc", 240, (f"{tag}.main",), f"{tag}.aux")
 
@@ -105,7 +106,9 @@ class Bench:
         windings = [Winding(f"{tag}.w{n}", tag, f"{tag}.T{n}", star, 3 + 4j) for n in (1, 2, 3)]
         self.device(tag, "T1 T2 T3", *windings)
         mains = tuple(w.id for w in windings)
-        self.loads[tag] = Motor(tag, tag, "3ph", 208, mains, terminals=(f"{tag}.T1", f"{tag}.T2", f"{tag}.T3"))
+        self.loads[tag] = Motor(
+            tag, tag, "3ph", 208, mains, terminals=(f"{tag}.T1", f"{tag}.T2", f"{tag}.T3")
+        )
 
     def transformer(self, tag: str) -> None:
         windings = ((f"{tag}.H1", f"{tag}.H2", 240.0), (f"{tag}.R", f"{tag}.C", 24.0))
@@ -114,7 +117,8 @@ class Bench:
     def disconnect(self, tag: str, ways: int) -> None:
         self.inputs[tag] = Input(tag, tag, ("closed", "open"), lever=True)
         contacts = [
-            Contact(f"{tag}.p{n}", tag, f"{tag}.L{n}", f"{tag}.T{n}", True, ByPosition(tag)) for n in range(1, ways + 1)
+            Contact(f"{tag}.p{n}", tag, f"{tag}.L{n}", f"{tag}.T{n}", True, ByPosition(tag))
+            for n in range(1, ways + 1)
         ]
         terminals = " ".join(t.rpartition(".")[2] for c in contacts for t in (c.a, c.b))
         self.device(tag, terminals, *contacts, isolates=True, inputs=(tag,))
@@ -171,15 +175,16 @@ def unit() -> Bench:
 
 def random_bench(seed: int) -> Bench:
     """Some devices and random conductors between them: dead ends, rings, bridges, motors miswired."""
-    dice, bench = Random(seed), Bench()
+    dice, bench = Random(seed), Bench()  # noqa: S311
     if dice.random() < 0.3:
         bench.supply(L1=120, L2=-60 + 104j, L3=-60 - 104j, N=0, PE=0)
     else:
         bench.supply(L1=120, L2=-120, N=0, PE=0)
     kinds: list[Callable[[str], None]] = [
         bench.switch, lambda t: bench.switch(t, closed=True), bench.heater, bench.capacitor, bench.relay,
-        lambda t: bench.relay(t, no=1, nc=1), bench.psc, lambda t: bench.psc(t, True, "C R S"), bench.three_phase,
-        bench.transformer, lambda t: bench.disconnect(t, 2), lambda t: bench.bar(t, 4), lambda t: bench.strip(t, 3),
+        lambda t: bench.relay(t, no=1, nc=1), bench.psc, lambda t: bench.psc(t, True, "C R S"),
+        bench.three_phase, bench.transformer, lambda t: bench.disconnect(t, 2), lambda t: bench.bar(t, 4),
+        lambda t: bench.strip(t, 3),
     ]  # fmt: skip
     for number in range(dice.randint(2, 9)):
         dice.choice(kinds)(f"D{number}" if dice.random() < 0.9 else f"a rather long name {number}")
@@ -196,13 +201,15 @@ def _wired_motor(bench: Bench, dice: Random) -> None:
     """One motor that is wired as it should be, so that circles are drawn too."""
     bench.psc("MOT", dice.random() < 0.5)
     bench.capacitor("MOTCAP")
-    left, right = dice.sample(["MAINS.L1", "MAINS.L2", *(t for d in bench.devices.values() for t in d.terminals[:1])], 2)
+    left, right = dice.sample(
+        ["MAINS.L1", "MAINS.L2", *(t for d in bench.devices.values() for t in d.terminals[:1])], 2
+    )
     bench.line("M", left, "MOT.common", "MOT.main", right, "MOT.aux", "MOTCAP.1", "MOTCAP.2", right)
 
 
 def random_change(seed: int) -> Changed:
     """Some conductors moved, taken out or added, and perhaps a device fitted."""
-    dice, bench = Random(seed + 1_000_000), random_bench(seed)
+    dice, bench = Random(seed + 1_000_000), random_bench(seed)  # noqa: S311
     before, steps = bench.circuit("before"), list[PlainStep]()
     brought = frozenset[str]()
     if dice.random() < 0.7:

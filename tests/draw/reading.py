@@ -55,7 +55,12 @@ def misjoined(pieces: Sequence[Piece], circuit: Circuit) -> list[str]:
         first, second = stretches[i], stretches[j]
         if _touch(first, second) or _touch(second, first):
             joined.join(f"stretch {i}", f"stretch {j}")
-    slots = [(f"{s.key} {t}", t, (x, y)) for s in symbols(pieces) if s.symbol not in ("bar", "earth bar") for t, x, y in s.ends]
+    slots = [
+        (f"{s.key} {t}", t, (x, y))
+        for s in symbols(pieces)
+        if s.symbol not in ("bar", "earth bar")
+        for t, x, y in s.ends
+    ]
     faults = []
     for node, terminal, point in slots:
         joined.join(node, f"at {terminal}")  # the same screw, wherever it is drawn
@@ -79,7 +84,11 @@ def misjoined(pieces: Sequence[Piece], circuit: Circuit) -> list[str]:
             net = next(rail.net for rail in wiring.rails.values() if rail.key == key)
             x = label.box.left if label.anchor == "start" else label.box.right
             for i, stretch in enumerate(stretches):
-                if stretch.rail and abs(stretch.points[0][0] - x) < 1 and 0 < stretch.points[0][1] - label.y < 12:
+                if (
+                    stretch.rail
+                    and abs(stretch.points[0][0] - x) < 1
+                    and 0 < stretch.points[0][1] - label.y < 12
+                ):
                     joined.join(f"stretch {i}", f"net {net}")
     for (one, a, _), (two, b, _) in combinations(slots, 2):
         drawn, real = joined.root(one) == joined.root(two), wiring.net(a) == wiring.net(b)
@@ -98,7 +107,9 @@ def _named(end: End, names: dict[str, str], wiring: Wiring) -> str:
     if name != names[end.key]:
         return f"net {next(r.net for r in wiring.rails.values() if r.key == name)}"
     first, cut, last = name.partition("…")
-    meant = [t for t in wiring.circuit.terminals if t == name or (cut and t.startswith(first) and t.endswith(last))]
+    meant = [
+        t for t in wiring.circuit.terminals if t == name or (cut and t.startswith(first) and t.endswith(last))
+    ]
     if len(meant) > 1:  # told apart by hand only: two long names that begin alike
         meant = [t for t in meant if wiring.net(t) == wiring.net(end.terminal)]
     return f"at {meant[0]}"
@@ -110,24 +121,21 @@ def _touch(first: Stretch, second: Stretch) -> bool:
 
 def overlaps(panel: Panel) -> list[str]:
     """Labels and plates that lie on each other, on symbols or on lines, or outside the panel."""
-    texts = [piece for piece in panel.pieces if isinstance(piece, Label | Plate)]
+    texts = [(p, p.box) for p in panel.pieces if isinstance(p, Label | Plate)]
+    inks = [(f"the symbol {p.key}", p.box) for p in symbols(panel.pieces)]
+    inks += [
+        (f"the frame of {p.key}", side) for p in symbols(panel.pieces) if p.frame for side in _sides(p.frame)
+    ]
+    lines = [(p, s) for p in panel.pieces if isinstance(p, Stretch) for s in segments(p)]
+    inks += [(f"a line of {p.key} {p.points}", _line(a, b)) for p, (a, b) in lines]
     whole = Box(0, 0, panel.width, panel.height)
-    faults = [f"{t.key} is clipped: {t.text}" for t in texts if not _inside(t.box, whole)]
-    for one, two in combinations(texts, 2):
-        if one.box.overlaps(two.box):
+    faults = [f"{t.key} is clipped: {t.text}" for t, box in texts if not _inside(box, whole)]
+    for (one, a), (two, b) in combinations(texts, 2):
+        if a.overlaps(b):
             faults.append(f"{one.key} ({one.text}) on {two.key} ({two.text})")
-    for text in texts:
-        for piece in panel.pieces:
-            if isinstance(piece, Symbol):
-                if text.box.overlaps(piece.box):
-                    faults.append(f"{text.key} ({text.text}) on the symbol {piece.key}")
-                if piece.frame is not None and any(text.box.overlaps(side) for side in _sides(piece.frame)):
-                    faults.append(f"{text.key} ({text.text}) on the frame of {piece.key}")
-            elif isinstance(piece, Stretch) and any(text.box.overlaps(_line(a, b)) for a, b in segments(piece)):
-                faults.append(f"{text.key} ({text.text}) on a line of {piece.key} {piece.points}")
+    faults += [f"{t.key} ({t.text}) on {name}" for t, box in texts for name, ink in inks if box.overlaps(ink)]
     boxes = symbols(panel.pieces)
-    faults += [f"{a.key} on {b.key}" for a, b in combinations(boxes, 2) if a.box.overlaps(b.box)]
-    return faults
+    return faults + [f"{a.key} on {b.key}" for a, b in combinations(boxes, 2) if a.box.overlaps(b.box)]
 
 
 def _inside(box: Box, whole: Box) -> bool:
@@ -156,5 +164,6 @@ def crossings(pieces: Sequence[Piece]) -> list[str]:
     return [
         f"{one.key} {one.points} and {two.key} {two.points}"
         for one, two in combinations(stretches, 2)
-        if one.key != two.key and any(_line(*s).overlaps(_line(*t)) for s in segments(one) for t in segments(two))
+        if one.key != two.key
+        and any(_line(*s).overlaps(_line(*t)) for s in segments(one) for t in segments(two))
     ]

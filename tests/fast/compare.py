@@ -20,6 +20,20 @@ Shown = tuple[object, ...]
 Answer = dict[Shown, bool]  # a joint state in words -> does power-up lead to it?
 
 
+class InOrder(Plain):
+    """The plain evaluator with every coil moved in every order."""
+
+    def _ordered(self, *_: object) -> frozenset[int]:
+        return frozenset(range(len(self.coils)))
+
+
+class Whole(Explorer):
+    """The walk with every move made from every state."""
+
+    def _moves_matter(self) -> bool:
+        return True
+
+
 def shown(words: Words, short: bool) -> Shown:
     return (
         tuple(sorted(words.loads.items())),
@@ -32,9 +46,9 @@ def shown(words: Words, short: bool) -> Shown:
 def by_plain(
     world: World, after: Circuit, before: Circuit | None, scenario: Mapping[str, int] | None = None
 ) -> tuple[Answer, Explorer]:
-    unit = Plain(after, scenario)
-    old = None if before is None else Plain(before, scenario)
-    explorer = Explorer(world, unit, old).run()
+    unit = InOrder(after, scenario)
+    old = None if before is None else InOrder(before, scenario)
+    explorer = Whole(world, unit, old).run()
     found: Answer = {}
     for joint in explorer.came:
         now = shown(explorer.words(True, joint.setting, joint.after), joint.after.short is not None)

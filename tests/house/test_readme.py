@@ -1,135 +1,96 @@
-"""What README.md shows is so: every command runs, and says what is shown."""
+"""README's tour: the files that it has written, its commands in order, what it shows of their answers."""
 
 from __future__ import annotations
 
-import shlex
+import os
+import re
 import shutil
 import subprocess
 import sys
-from typing import TYPE_CHECKING
+from pathlib import Path
 
-import pytest
-
-from tests.house.readme import (
-    README,
-    ROOT,
-    Fence,
-    Shown,
-    agrees,
-    commands_named,
-    fences,
-    shown,
-    start_commands,
-)
-from wirecheck.checks.every import CHECKS, NOT_CHECKED
-from wirecheck.cli import run
-from wirecheck.cli.app import app
-
-if TYPE_CHECKING:
-    from pathlib import Path
-
-EXAMPLE = ROOT / "examples" / "tidewater-playhouse"
-ECHO = '; echo "exit code $?"'
+ROOT = Path(__file__).parents[2]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+PART = re.compile(r"^```(\w+)\n(.*?)^```$|`cd ([\w/.-]+)`", re.DOTALL | re.MULTILINE)
 
 
-@pytest.fixture(scope="module")
-def place(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A copy of the example's folder with the file that the tour writes."""
-    folder = tmp_path_factory.mktemp("tour") / "tidewater-playhouse"
-    shutil.copytree(EXAMPLE, folder)
-    return folder
-
-
-def tour() -> list[Fence]:
-    return [f for f in fences() if f.kind in ("yaml", "diff", "console")]
-
-
-def test_tour(place: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]) -> None:
-    """The tour from top to bottom, each command with its answer."""
-    monkeypatch.chdir(place)
-    monkeypatch.setenv("COLUMNS", "80")
-    written = place
-    for fence in tour():
-        if fence.kind == "yaml" and fence.lines[0].startswith("# "):
-            written = place / fence.lines[0].removeprefix("# ")
-            written.write_text("\n".join(fence.lines) + "\n", encoding="utf-8")
-        elif fence.kind == "diff":
-            put_right(written, fence)
-        elif fence.kind == "console":
-            for one in shown(fence):
-                said = answer(one, capfd)
-                assert agrees(one.lines, said), "\n".join(["$ " + one.command, *said])
-
-
-def put_right(file: Path, fence: Fence) -> None:
-    """Each line marked `-` becomes the line marked `+` that follows it."""
-    text = file.read_text(encoding="utf-8")
-    for old, new in zip(fence.lines[::2], fence.lines[1::2], strict=True):
-        assert old[0] == "-" and new[0] == "+" and text.count(old[1:]) == 1
-        text = text.replace(old[1:], new[1:])
-    file.write_text(text, encoding="utf-8")
-
-
-def answer(one: Shown, capfd: pytest.CaptureFixture[str]) -> list[str]:
-    """What a command says on either stream, with the exit code where it is asked for."""
-    program, *args = shlex.split(one.command.removesuffix(ECHO))
-    assert program == "wirecheck"
-    code = run(args)
-    out, err = capfd.readouterr()
-    said = [*out.splitlines(), *err.splitlines()]
-    return [*said, f"exit code {code}"] if one.command.endswith(ECHO) else said
-
-
-def test_parts_of_the_example_files() -> None:
-    """What is shown of the example's files stands in them, but for what is left out between."""
-    parts = [f.lines for f in tour() if f.kind == "yaml" and not f.lines[0].startswith("# ")]
-    texts = [
-        (EXAMPLE / name).read_text(encoding="utf-8").splitlines() for name in ("unit.yaml", "change.yaml")
-    ]
-    there = {line.partition("  #")[0].rstrip() for text in texts for line in text}
-    assert parts
-    assert not [line for part in parts for line in part if line and line not in there]
-
-
-def test_start_is_two_lines() -> None:
-    job, tests = start_commands()
-    assert "wirecheck verify" in job and job.startswith("python3 -m venv")
-    assert "-m pytest" in tests and tests.startswith("python3 -m venv")
-
-
-def test_start_runs_as_a_process() -> None:
-    """The example command of *Start*, run by this interpreter from the top folder."""
-    args = shlex.split(start_commands()[0].rpartition("&& ")[2])[1:]
+def run(command: str, cwd: Path, path: Path) -> list[str]:
+    """What a shell shows for a command, `wirecheck` being the one under test."""
     done = subprocess.run(
-        [sys.executable, "-m", "wirecheck", *args],
-        cwd=ROOT,
-        capture_output=True,
-        encoding="utf-8",
-        timeout=60,
-        check=False,
+        ["bash", "-c", command],  # noqa: S607
+        cwd=cwd, text=True, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, check=False,
+        env={**os.environ, "PATH": f"{path}:{os.environ['PATH']}", "COLUMNS": "80", "NO_COLOR": "1",
+             "PYTHONPATH": str(ROOT), "PYTHONUTF8": "1"},
+    )  # fmt: skip
+    return done.stdout.splitlines()
+
+
+def fits(shown: list[str], found: list[str]) -> bool:
+    """Is this what was found, `…` standing for any number of lines?"""
+    if not shown:
+        return not found
+    if shown[0].strip() == "…":
+        return any(fits(shown[1:], found[k:]) for k in range(len(found) + 1))
+    return bool(found) and shown[0] == found[0] and fits(shown[1:], found[1:])
+
+
+def sessions(block: str) -> list[tuple[str, list[str]]]:
+    """Each command of a block with what is shown below it."""
+    found: list[tuple[str, list[str]]] = []
+    for line in block.splitlines():
+        if line.startswith("$ "):
+            found.append((line[2:], []))
+        else:
+            found[-1][1].append(line)
+    return found
+
+
+def patched(text: str, diff: str) -> str:
+    lines = [line[1:] for line in diff.splitlines()]
+    for old, new in zip(lines[::2], lines[1::2], strict=True):
+        assert old in text
+        text = text.replace(old, new)
+    return text
+
+
+def test_the_tour(tmp_path: Path) -> None:
+    shutil.copytree(ROOT / "examples", tmp_path / "examples")
+    bin_folder = tmp_path / "bin"
+    bin_folder.mkdir()
+    shim = bin_folder / "wirecheck"
+    shim.write_text(f'#!/bin/sh\nexec "{sys.executable}" -m wirecheck "$@"\n')
+    shim.chmod(0o755)
+    cwd, written, wrong = tmp_path, tmp_path / "panel.yaml", []
+    for language, block, folder in PART.findall(README.partition("## Commands")[0]):
+        if folder:
+            cwd = tmp_path / folder
+        elif language == "yaml" and block.startswith("# panel.yaml"):
+            written.write_text(block, encoding="utf-8")
+        elif language == "diff":
+            written.write_text(patched(written.read_text(encoding="utf-8"), block), encoding="utf-8")
+        elif language == "console":
+            for command, shown in sessions(block):
+                found = run(command, cwd, bin_folder)
+                if not fits(shown, found):
+                    wrong.append("\n".join([f"$ {command}", *found]))
+    assert not wrong, "\n\n".join(wrong)
+    assert written.exists()
+    assert (cwd / "ladder.svg").exists()
+
+
+def test_what_the_tour_quotes_is_in_the_examples() -> None:
+    texts = "".join(p.read_text(encoding="utf-8") for p in (ROOT / "examples").rglob("*.yaml"))
+    blocks = [b for language, b, _ in PART.findall(README) if language == "yaml" and not b.startswith("#")]
+    lines = [line for b in blocks for line in b.splitlines() if line.strip().startswith("- ")]
+    assert lines
+    assert [line for line in lines if line.strip() not in texts] == []
+
+
+def test_every_command_is_in_the_table() -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "wirecheck", "--help"], cwd=ROOT, capture_output=True, text=True, check=True
     )
-    assert (done.returncode, done.stderr) == (0, "")
-    assert done.stdout.startswith("pass: ")
-
-
-def test_every_command_named_exists() -> None:
-    """And every command that exists is told of."""
-    assert commands_named() == {c.name or c.callback.__name__ for c in app.registered_commands if c.callback}
-
-
-def test_every_check_is_told() -> None:
-    text = README.read_text(encoding="utf-8")
-    rows = [
-        line.split("`")[1]
-        for line in text.partition("## What is checked")[2].splitlines()
-        if line[:3] == "| `"
-    ]
-    assert rows and set(rows) == {name for name, _ in CHECKS} | set(NOT_CHECKED)
-    assert ("does not check" in text) == bool(NOT_CHECKED)
-
-
-def test_the_job_comes_first() -> None:
-    """A title, one paragraph, then *Start*; and the word that the tool never says."""
-    lines = README.read_text(encoding="utf-8").split("\n\n")
-    assert lines[0].startswith("# ") and not lines[1].startswith("#") and lines[2] == "## Start"
-    assert " safe" not in "\n".join(lines).lower()
+    commands = re.findall(r"^  (\w+) ", done.stdout.partition("Commands:")[2], re.MULTILINE)
+    table = README.partition("## Commands")[2]
+    assert commands
+    assert [c for c in commands if f"`wirecheck {c} " not in table] == []

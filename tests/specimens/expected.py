@@ -9,8 +9,6 @@ from typing import TYPE_CHECKING, Any
 
 import yaml
 
-from wirecheck.checks.every import NOT_CHECKED
-
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
@@ -19,7 +17,7 @@ if TYPE_CHECKING:
 
 ROOT = Path(__file__).parent.parent.parent
 FOLDERS = (ROOT / "examples", ROOT / "tests" / "specimens" / "valid")
-KEYS = {"verdict", "without_ratings", "because", "fails", "unknown", "later", "may", "effect"}
+KEYS = {"verdict", "because", "fails", "unknown", "later", "may", "effect"}
 WHERE = {"check", "subject", "inputs", "because"}
 BY_FIGURES = ("ratings", "set-points")
 
@@ -55,15 +53,13 @@ def specimens() -> list[Specimen]:
 def differences(expected: dict[str, Any], answer: Verified) -> list[str]:
     """What is wrong with an answer, a line each."""
     verdict = expected["verdict"]
-    if NOT_CHECKED:
-        verdict = expected.get("without_ratings", verdict)
     wrong = [] if answer.verdict == verdict else [f"verdict {answer.verdict}, should be {verdict}"]
     return [*wrong, *_fails(expected, answer), *_unknown(expected, answer), *_effects(expected, answer)]
 
 
 def _fails(expected: dict[str, Any], answer: Verified) -> Iterator[str]:
     """Every fail named is there, and no other but those that may."""
-    wanted = [*expected.get("fails", ()), *(e for e in expected.get("later", ()) if _made(e["check"]))]
+    wanted = [*expected.get("fails", ()), *expected.get("later", ())]
     pardoned = [*wanted, *expected.get("may", ())]
     found = [f for f in answer.findings if f.verdict == "fail"]
     for want in wanted:
@@ -71,10 +67,6 @@ def _fails(expected: dict[str, Any], answer: Verified) -> Iterator[str]:
     for finding in found:
         if not any(_fits(want, finding) for want in pardoned):
             yield f"fails, but should not: {finding.check} {finding.subject}: {finding.says}"
-
-
-def _made(check: str) -> bool:
-    return check not in NOT_CHECKED
 
 
 def _unknown(expected: dict[str, Any], answer: Verified) -> Iterator[str]:

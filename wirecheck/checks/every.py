@@ -17,6 +17,8 @@ from wirecheck.checks import (
     no_sneak,
     no_stall,
     protections,
+    ratings,
+    set_points,
     takes_effect,
 )
 
@@ -41,7 +43,8 @@ CHECKS: tuple[tuple[str, Callable[[Pair], Iterator[Finding]]], ...] = tuple(
         no_stall,
         no_chatter,
         loose_ends,
+        ratings,
+        set_points,
         live_parts,
     )
 )
-NOT_CHECKED = ("ratings", "set-points")

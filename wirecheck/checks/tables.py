@@ -25,12 +25,14 @@ class Size:
 
     @property
     def amps(self) -> float:
-        """The 60 degC column, which terminals of unknown marking take; of 18 and 16 AWG the only one there is."""
+        """The 60 degC column, for terminals of unknown marking; of 18 and 16 AWG the only one there is."""
         return self.amps_90c if self.amps_60c is None else self.amps_60c
 
 
 @dataclass(frozen=True, slots=True)
 class Conductors:
+    """The table of conductors."""
+
     source: str
     overcurrent_source: str
     sizes: tuple[Size, ...]  # thick ones last
@@ -55,6 +57,7 @@ def conductors() -> Conductors:
 
 
 def figure(row: Table, name: str) -> float | None:
+    """A figure of a row; None where it has none."""
     return float(row[name]) if name in row else None
 
 

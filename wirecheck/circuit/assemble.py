@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, TypeVar
 
 from wirecheck.circuit import bound
@@ -65,6 +65,7 @@ class Said:
     name: str
     about: str = ""
     refrigerant: str | None = None
+    design: dict[str, float] = field(default_factory=dict)
     place: Place | None = None
     given: tuple[Held, ...] = ()
     impossible: tuple[Line, ...] = ()
@@ -111,6 +112,7 @@ def _bare(wiring: Wiring, said: Said, parts: list[Parts]) -> Circuit:
         capped=wiring.capped,
         about=said.about,
         refrigerant=said.refrigerant,
+        design=said.design,
         place=said.place,
     )
 

@@ -61,6 +61,7 @@ def said_after(
         name=before.name,
         about=before.about,
         refrigerant=before.refrigerant,
+        design=before.design,
         place=before.place,
         given=_given(unit, change, rename, work, problems),
         impossible=(

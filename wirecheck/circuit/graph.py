@@ -56,6 +56,7 @@ class Circuit:
     notes: tuple[str, ...] = ()  # what the build assumed, in words
     about: str = ""
     refrigerant: str | None = None
+    design: dict[str, float] = field(default_factory=dict)  # lowest_ambient, highest_ambient: K
     place: Place | None = field(default=None, compare=False)
 
     @cached_property

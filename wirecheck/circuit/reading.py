@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
+from wirecheck import quantity
 from wirecheck.circuit.assemble import Held, Said, assemble, lines
 from wirecheck.circuit.wiring import Wiring, read_wiring
 from wirecheck.design import types
-from wirecheck.problem import BadInput, Problem
+from wirecheck.problem import BadInput, Problem, meant
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -15,6 +17,8 @@ if TYPE_CHECKING:
     from wirecheck.circuit.graph import Circuit
     from wirecheck.design import models
     from wirecheck.design.resolved import ResolvedDevice
+
+AMBIENTS = ("lowest_ambient", "highest_ambient")
 
 
 def read(unit: models.UnitFile, problems: list[Problem]) -> Wiring:
@@ -25,7 +29,7 @@ def read(unit: models.UnitFile, problems: list[Problem]) -> Wiring:
 
 def circuit_of(unit: models.UnitFile, wiring: Wiring, problems: list[Problem]) -> Circuit:
     """The circuit of a unit's own wiring."""
-    return assemble(wiring, said_by(unit), problems)
+    return assemble(wiring, said_by(unit, problems), problems)
 
 
 def resolve_all(
@@ -45,17 +49,38 @@ def resolve_all(
     return found
 
 
-def said_by(unit: models.UnitFile) -> Said:
+def said_by(unit: models.UnitFile, problems: list[Problem]) -> Said:
     """What a unit file says beside its wiring."""
     return Said(
         name=unit.unit.name,
         about=unit.unit.about or "",
         refrigerant=unit.unit.refrigerant,
+        design=design_of(unit.unit, problems),
         place=unit.place(),
         given=tuple(Held(name, word, unit.place("given", name)) for name, word in unit.given.items()),
         impossible=lines(unit.impossible, lambda i: unit.place("impossible", i)),
         expects=lines(unit.expects, lambda i: unit.place("expects", i)),
     )
+
+
+def design_of(head: models.UnitHead, problems: list[Problem]) -> dict[str, float]:
+    """The outdoor temperatures that the unit is designed for, K; a bare number is degF."""
+    found: dict[str, float] = {}
+    for name, text in (head.design or {}).items():
+        if name not in AMBIENTS:
+            message = f"`design` takes {' and '.join(AMBIENTS)}, not {name}.{meant(name, AMBIENTS)}"
+            problems.append(Problem("unknown-key", message, head.key_place("design", name)))
+            continue
+        try:
+            found[name] = quantity.read(text, "degF").si
+        except quantity.QuantityError as error:
+            problems.append(Problem(error.code, error.message, head.place("design", name)))
+    if found.get("lowest_ambient", 0.0) > found.get("highest_ambient", math.inf):
+        message = "the lowest ambient cannot be above the highest."
+        others = ((head.place("design", "highest_ambient"), "the highest"),)
+        place = head.place("design", "lowest_ambient")
+        problems.append(Problem("impossible-figure", message, place, others))
+    return found
 
 
 def texts_of(*read_from: models.UnitFile | models.ChangeFile) -> dict[str, str]:

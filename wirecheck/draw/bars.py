@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from wirecheck.circuit.elements import Link
 from wirecheck.draw.pieces import NAME, TEXT, Box, End, Label, Piece, Stretch, Symbol
 from wirecheck.draw.rows import LEFT, RIGHT
 from wirecheck.draw.text import fitted, fitted_line
@@ -24,12 +25,14 @@ def bar_pieces(face: Face, top: float) -> tuple[tuple[Piece, ...], float] | None
         device = face.circuit.devices[tag]
         links = tuple(i for i in device.elements if isinstance(face.circuit.elements[i], Link))
         mark, plate = face.marks.devices.get(tag, ("", ""))
-        pieces.append(Label(f"tag {tag}", fitted(f"{tag} {plate}".strip(), 200, NAME, True), LEFT, y, NAME, True, whole=tag))
+        name = fitted(f"{tag} {plate}".strip(), 200, NAME, True)
+        pieces.append(Label(f"tag {tag}", name, LEFT, y, NAME, True, whole=tag))
         y += 8
         ends = tuple((t, LEFT + 10, y + (n + 0.5) * BAR_STEP) for n, t in enumerate(device.terminals))
         box = Box(LEFT, y, LEFT + 10, y + len(ends) * BAR_STEP)
         symbol = "earth bar" if device.earth else "bar"
-        pieces.append(Symbol(tag, links, symbol, LEFT + 5, y, ends, box, mark=mark, says=f"{tag}: joins its terminals"))
+        says = f"{tag}: joins its terminals"
+        pieces.append(Symbol(tag, links, symbol, LEFT + 5, y, ends, box, mark=mark, says=says))
         for terminal, x, line in ends:
             pieces.extend(_landed(face, terminal, x, line))
         y = box.bottom + 22

@@ -1,4 +1,4 @@
-"""Which symbol an element gets: from its kind, what moves it and what its switch senses; never from a type's name."""
+"""Which symbol an element gets: from its kind, what moves it, what its switch senses; never a type's name."""
 
 from __future__ import annotations
 

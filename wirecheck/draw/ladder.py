@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from wirecheck.circuit.elements import Link
-from wirecheck.draw.look import LONGEST_END, Face
+from wirecheck.draw.bars import bar_pieces
+from wirecheck.draw.look import Face
 from wirecheck.draw.pen import Pen
 from wirecheck.draw.pieces import (
     NAME,
     RAIL,
-    TEXT,
-    Box,
     End,
     Label,
     Panel,
@@ -22,11 +20,11 @@ from wirecheck.draw.pieces import (
     moved,
 )
 from wirecheck.draw.place import rows
-from wirecheck.draw.rows import END_GAP, LEFT, RIGHT, end_text
+from wirecheck.draw.rows import END_GAP, LEFT, RIGHT, end_text, rail_text
 from wirecheck.draw.rungs import LOOSE, SUPPLY
 from wirecheck.draw.sections import plan
 from wirecheck.draw.tables import CAUTION, Lines, conductors, letters_key, lines_of
-from wirecheck.draw.text import fitted, fitted_line, fitted_terminal, short
+from wirecheck.draw.text import fitted, short
 from wirecheck.draw.tree import ThreePhase
 from wirecheck.draw.wiring import Wiring
 
@@ -38,7 +36,6 @@ if TYPE_CHECKING:
 
 WIDE = 360.0
 AT_REST = "Everything at rest: no power, no pressure, 20 degC."
-BAR_STEP = 16.0
 
 
 def ladders(circuit: Circuit) -> tuple[Sheet, ...]:
@@ -115,7 +112,8 @@ def section_pieces(face: Face, whole: Plan, section: Section) -> list[Piece]:
     if len(section.key) == 2:
         pieces = _rails(face, section)
     else:
-        pieces = [Label(f"title {section.key}", title_of(section.key), LEFT, section.top + NAME, NAME, bold=True)]
+        title = title_of(section.key)
+        pieces = [Label(f"title {title}", title, LEFT, section.top + NAME, NAME, bold=True)]
     numbered: dict[int, float] = {}
     for y in sorted({y for one in there for y, _ in rows(one.placed)}):
         numbered.setdefault(whole.numbers[y], y)
@@ -158,7 +156,7 @@ def _three_end(pen: Pen, motor: str, rail: str, x: float, y: float) -> None:
     terminal = pen.face.wiring.name_of(net) or rail
     key = f"end left {motor} {rail}"
     pen.pieces.append(End(key, terminal, x, y))
-    pen.label(key, fitted_terminal(rail, LONGEST_END, TEXT), x - END_GAP, y + 4, anchor="end")
+    pen.label(key, rail_text(rail), x - END_GAP, y + 4, anchor="end")
 
 
 def _end(pen: Pen, whole: Plan, one: Set, right: bool) -> None:
@@ -169,9 +167,9 @@ def _end(pen: Pen, whole: Plan, one: Set, right: bool) -> None:
     anchor = "start" if right else "end"
     at = x + END_GAP if right else x - END_GAP
     if end is not None:
-        number = _other_line(whole, pen.face, end, right)
+        words = f"{'to' if right else 'from'} line {_other_line(whole, pen.face, end, right)}"
         pen.pieces.append(End(end, "", x, y))
-        pen.label(f"{end} {right}", f"to line {number}" if right else f"from line {number}", at, y + 4, anchor=anchor)
+        pen.label(f"{end} {right}", words, at, y + 4, anchor=anchor)
         return
     tree = one.row.rung.tree
     edge, terminal = min(pen.face.ends(tree, right))
@@ -183,4 +181,5 @@ def _end(pen: Pen, whole: Plan, one: Set, right: bool) -> None:
 def _other_line(whole: Plan, face: Face, fold: str, right: bool) -> int:
     """The number of the line on which a folded line goes on, or from which it comes."""
     sets = (one for section in whole.sections for one in section.sets if face.shows(one.row.rung.tree))
-    return next(whole.numbers[one.placed.y] for one in sets if (one.row.left if right else one.row.right) == fold)
+    found = (one for one in sets if (one.row.left if right else one.row.right) == fold)
+    return whole.numbers[next(found).placed.y]

@@ -1,4 +1,4 @@
-"""How the parts of one circuit look in its picture: symbols, names, terminals, marks and the lines between."""
+"""How the parts of one circuit look in its picture: symbols, names, terminals, marks, lines between."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 NOTE_WIDTH = 74.0  # set points are broken into lines of this width
 LONGEST_WIRE = 90.0
-LONGEST_END = 84.0
+LONGEST_END = 76.0
 LONGEST_TERMINAL = 60.0
 
 
@@ -44,6 +44,9 @@ class Look:
     flipped: bool = False
     load: bool = True
     says: str = ""
+    contacts: tuple[
+        tuple[str, bool], ...
+    ] = ()  # of a coil: those that it moves, and whether they rest closed
 
     @property
     def framed(self) -> bool:
@@ -63,6 +66,8 @@ class Face:
         self.wiring = wiring
         self.circuit = wiring.circuit
         self.marks = marks or Marks()
+        self._looks: dict[Leaf, tuple[frozenset[str], Look]] = {}
+        self._wire_order = {wire: number for number, wire in enumerate(self.circuit.conductors)}
         self.anchors: dict[str, str] = {}  # by net: a terminal in the rung that passes through it
         self.pointed: frozenset[str] = frozenset()  # inner points that an end elsewhere names
 
@@ -70,6 +75,13 @@ class Face:
         return on_side(tree, self.side)
 
     def look(self, leaf: Leaf) -> Look:
+        """How an element looks; kept, as every measure of it asks again."""
+        known = self._looks.get(leaf)
+        if known is None or known[0] != self.pointed:
+            known = self._looks[leaf] = self.pointed, self._look(leaf)
+        return known[1]
+
+    def _look(self, leaf: Leaf) -> Look:
         edge = self.wiring.edges[leaf.key]
         element = self.circuit.elements[edge.element]
         symbol, letters = choice.symbol(self.circuit, element)
@@ -82,14 +94,21 @@ class Face:
         letterings = self.terminal(left), self.terminal(right)
         notes, says = self._notes(element), self._says(element, tag)
         return Look(
-            leaf.key, (leaf.key,), symbol, letters, tag, left, right, letterings, notes, coil, mark, plate, leaf.flipped, load,
-            says,
+            leaf.key, (leaf.key,), symbol, letters, tag, left, right, letterings, notes, coil, mark, plate,
+            leaf.flipped, load, says, contacts=self._moved_by(element),
         )  # fmt: skip
 
+    def _moved_by(self, coil: Element) -> tuple[tuple[str, bool], ...]:
+        contacts = self.circuit.contacts.values()
+        movers = ((c, c.mover) for c in contacts if isinstance(c.mover, ByCoil))
+        return tuple((c.id, c.rests_closed) for c, mover in movers if mover.coil == coil.id)
+
     def terminal(self, terminal: str) -> str:
-        """The terminal as lettered on its device; an inner point, which has no screw, only where it is named."""
+        """The letters of a terminal; of an inner point, which has no screw, only where an end names it."""
         name = terminal.rpartition(".")[2]
-        return "" if name.startswith("(") and terminal not in self.pointed else fitted(name, LONGEST_TERMINAL, TEXT)
+        if name.startswith("(") and terminal not in self.pointed:
+            return ""
+        return fitted(name, LONGEST_TERMINAL, TEXT)
 
     def tag(self, element: Element) -> str:
         """The name that words use: of the position, the relay, the load; else the device's."""
@@ -109,7 +128,8 @@ class Face:
 
     def _notes(self, element: Element) -> tuple[str, ...]:
         """The set points of a switch, as the user wrote them."""
-        switch = self.circuit.inputs.get(choice.position(element) or "") if isinstance(element, Contact) else None
+        moved_by = choice.position(element) if isinstance(element, Contact) else None
+        switch = self.circuit.inputs.get(moved_by or "")
         points = switch.set_points if switch is not None else None
         if points is None:
             return ()
@@ -161,8 +181,7 @@ class Face:
     def wires(self, net: str, *near: frozenset[EdgeEnd]) -> tuple[str, ...]:
         """The conductors that a stretch stands for, which has these ends of edges at one end or the other."""
         found = {w: None for ends in near if ends for w in self.wiring.wires_between(net, ends)}
-        order = self.circuit.conductors
-        return tuple(sorted(found, key=list(order).index))
+        return tuple(sorted(found, key=self._wire_order.__getitem__))
 
     def wire_text(self, wires: tuple[str, ...], detail: int) -> str:
         """What is written at a stretch. 2: name, colour, gauge; 1: name; else only what is marked."""
@@ -173,7 +192,8 @@ class Face:
         part = self.circuit.conductors[wire]
         if detail < 2 or (part.color is None and part.gauge is None):
             return fitted(wire, LONGEST_WIRE, TEXT)
-        return f"{fitted(wire, LONGEST_WIRE, TEXT)} {colour_letters(part.color)} {gauge_number(part.gauge)}".strip()
+        name = fitted(wire, LONGEST_WIRE, TEXT)
+        return f"{name} {colour_letters(part.color)} {gauge_number(part.gauge)}".strip()
 
     def plates(self, wires: tuple[str, ...]) -> tuple[Mark, tuple[str, ...]]:
         """The mark of a stretch: that of its first marked conductor; and a plate for each that is marked."""

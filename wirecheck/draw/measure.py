@@ -7,13 +7,36 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from wirecheck.draw.pieces import NAME, PLATE_HEIGHT, TEXT, plate_width
-from wirecheck.draw.text import fitted_middle, width
+from wirecheck.draw.sizes import (
+    CELL,
+    MOTOR_RADIUS,
+    NOTE_STEP,
+    PLATE_BASE,
+    PLATE_STEP,
+    PLATE_UP,
+    ROW_GAP,
+    SPARE,
+    TAG_TALL,
+    TAG_UP,
+    TIGHT,
+    leaf_depth,
+    leaf_side,
+    leaf_width,
+    motor_terminals,
+    outer_width,
+    tag_height,
+    tag_text,
+    tag_width,
+    taps_text,
+)
+from wirecheck.draw.text import width
 from wirecheck.draw.tree import Leaf, Motor, Parallel, Series, ThreePhase, Tree
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from wirecheck.draw.look import Face, Look
+    from wirecheck.draw.look import Face
+
 
 @dataclass(frozen=True, slots=True)
 class Free:
@@ -108,7 +131,7 @@ class Measure:
         return max((len(face.plates(face.wires(face.wiring.net(min(e)[1]), e))[1]) for e in ends), default=0)
 
     def need(self, face: Face, left: Cell | None, right: Cell | None) -> float:
-        """Length that the stretch between two cells needs beyond what is free in them; None: a bar or rail."""
+        """Length that a stretch between two cells needs beyond what is free in them; None: a bar or rail."""
         ends = [face.ends(left.tree, right=True)] if left is not None else []
         ends += [face.ends(right.tree, right=False)] if right is not None else []
         net = face.net(left.tree, right=True) if left is not None else self._left_net(face, right)
@@ -119,8 +142,8 @@ class Measure:
         if text:
             needs.append(width(text, TEXT) + 2 * SPARE - first.line - second.line)
         for number, plate in enumerate(plates):
-            free = first.top + second.top if number == 0 else min(first.top, first.over) + min(second.top, second.over)
-            needs.append(plate_width(plate) + 2 * SPARE - free)
+            free = [min(f.top, f.over) if number else f.top for f in (first, second)]
+            needs.append(plate_width(plate) + 2 * SPARE - sum(free))
         return max(needs)
 
     @staticmethod
@@ -145,9 +168,7 @@ class Measure:
         wide = max(a + part.width + b for (a, b), part in zip(leads, parts, strict=True))
         gaps = tuple(lead for pair in leads for lead in pair)
         up = max(parts[0].up, self._line_up(tree))
-        return Cell(
-            tree, wide, up, drops[-1] + parts[-1].down, parts=parts, gaps=gaps, drops=tuple(drops)
-        )
+        return Cell(tree, wide, up, drops[-1] + parts[-1].down, parts=parts, gaps=gaps, drops=tuple(drops))
 
     # --- motors ---
 
@@ -178,7 +199,8 @@ class Measure:
     @staticmethod
     def _mirrored(cell: Cell) -> Cell:
         before, after = cell.gaps
-        return replace(cell, left=cell.right, right=cell.left, gaps=(after, before), centre=cell.width - cell.centre)
+        centre = cell.width - cell.centre
+        return replace(cell, left=cell.right, right=cell.left, gaps=(after, before), centre=centre)
 
     def _main_need(self, tree: Motor) -> float:
         """Room for the label of the main lead."""
@@ -207,8 +229,8 @@ class Measure:
 
     def _three(self, tree: ThreePhase) -> Cell:
         """Three chains, one below the other; the motor at their right, on the middle line."""
-        chains = [self.cell(chain) if chain is not None else Cell(Series(()), 0, 14, 4) for chain in tree.chains]
-        leads = [self.leads(c) if t is not None else (0.0, 0.0) for c, t in zip(chains, tree.chains, strict=True)]
+        chains = [Cell(Series(()), 0, 14, 4) if chain is None else self.cell(chain) for chain in tree.chains]
+        leads = [self.leads(chain) if chain.width else (0.0, 0.0) for chain in chains]
         least = 2 * MOTOR_RADIUS - 4
         drops = [0.0]
         for upper, lower in pairwise(chains):

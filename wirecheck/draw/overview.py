@@ -71,7 +71,7 @@ def svg(drawn: Circuit | Changed, dot_program: str | None = None) -> str:
     except graphviz.ExecutableNotFound as error:
         raise NoDot(f"{program} cannot be run; name another dot, or write .dot.") from error
     except graphviz.CalledProcessError as error:
-        raise NoDot(f"{program} failed with exit code {error.returncode}; name another dot, or write .dot.") from error
+        raise NoDot(f"{program} failed, code {error.returncode}; name another dot, or write .dot.") from error
     finally:
         dot_command.DOT_BINARY = usual
 

@@ -6,28 +6,10 @@ from dataclasses import replace
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from wirecheck.draw.measure import (
-    MOTOR_RADIUS,
-    NOTE_STEP,
-    PLATE_BASE,
-    PLATE_STEP,
-    PLATE_UP,
-    TAG_TALL,
-    TAG_UP,
-    TERMINAL_DOWN,
-    below_ink,
-    leaf_side,
-    motor_terminals,
-    refers,
-    tag_base,
-    tag_text,
-    tag_width,
-    taps_text,
-)
+from wirecheck.draw.elements import element
 from wirecheck.draw.pieces import (
     NAME,
     PLATE_HEIGHT,
-    TEXT,
     Box,
     Dot,
     Label,
@@ -37,13 +19,28 @@ from wirecheck.draw.pieces import (
     Symbol,
     plate_width,
 )
+from wirecheck.draw.sizes import (
+    MOTOR_RADIUS,
+    PLATE_BASE,
+    PLATE_STEP,
+    PLATE_UP,
+    TAG_TALL,
+    TAG_UP,
+    TERMINAL_DOWN,
+    leaf_side,
+    motor_ends,
+    motor_terminals,
+    tag_text,
+    tag_width,
+    taps_text,
+)
 from wirecheck.draw.text import width
 from wirecheck.draw.tree import Leaf, Motor, Parallel, Series, ThreePhase
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from wirecheck.draw.look import Face, Look
+    from wirecheck.draw.look import Face
     from wirecheck.draw.place import Placed
     from wirecheck.draw.tree import Tree
 
@@ -71,9 +68,7 @@ class Pen:
 
     # --- from end to end ---
 
-    def run(
-        self, placed: Placed, x_in: float, x_out: float, before: Ends = NONE, after: Ends = NONE
-    ) -> None:
+    def run(self, placed: Placed, x_in: float, x_out: float, before: Ends = NONE, after: Ends = NONE) -> None:
         """The tree with the stretches that lead to it from x_in and away from it to x_out.
 
         before, after: the ends of edges at x_in and x_out, where it is no bar or rail.
@@ -134,7 +129,7 @@ class Pen:
     def line(
         self, net: str, points: tuple[tuple[float, float], ...], near: list[Ends], left: Clear, right: Clear
     ) -> None:
-        """A polyline of a net; its labels above its first point, between what is clear at the left and right."""
+        """A polyline of a net; its labels above its first point, between what is clear at either side."""
         wires = self.face.wires(net, *near)
         mark, plates = self.face.plates(wires)
         self.pieces.append(Stretch(net, points, wires, mark))
@@ -161,67 +156,14 @@ class Pen:
         tree = placed.cell.tree
         match tree:
             case Leaf():
-                self._element(placed, self.face.look(tree))
+                look = self.face.look(tree)
+                self.pieces.extend(element(look, placed.centre, placed.y, self.lines))
             case Parallel():
                 self._branches(placed)
             case Motor():
                 self._motor(placed, tree)
             case ThreePhase() | Series():
                 raise TypeError("drawn by the rung that holds it")
-
-    def _element(self, placed: Placed, look: Look) -> None:
-        x, y, shape = placed.centre, placed.y, look.shape
-        ends = ((look.left, x - shape.half, y), (look.right, x + shape.half, y))
-        box = Box(x - shape.side, y - shape.top, x + shape.side, y + shape.bottom)
-        self.pieces.append(
-            Symbol(look.key, look.elements, look.symbol, x, y, ends, box, look.letters, look.flipped, look.mark,
-                   look.says, frame=self._frame(look, box))
-        )  # fmt: skip
-        top = y - tag_base(look)
-        self.label(f"tag {look.key}", tag_text(look.tag), x, top, size=NAME, bold=True, anchor="middle", whole=look.tag)
-        if look.plate:
-            self.pieces.append(
-                Plate(f"plate {look.key}", look.key, look.plate, x, top - TAG_TALL - PLATE_UP - PLATE_HEIGHT / 2)
-            )
-        for (terminal, name), sign, anchor in zip(
-            ((look.left, look.letterings[0]), (look.right, look.letterings[1])), (-1, 1), ("end", "start"), strict=True
-        ):
-            self.label(f"at {look.key} {terminal}", name, x + sign * (shape.side + 1), y + TERMINAL_DOWN, anchor=anchor)
-        self._below(look, x, y)
-
-    @staticmethod
-    def _frame(look: Look, box: Box) -> Box | None:
-        """Round what is new or gone afterwards: clear of its terminals."""
-        if not look.framed:
-            return None
-        clear = leaf_side(look) - look.shape.side - 2
-        bottom = max(box.bottom + 1, box.top + look.shape.top + TERMINAL_DOWN + 4)
-        return Box(box.left - clear, box.top - 1, box.right + clear, bottom)
-
-    def _below(self, look: Look, x: float, y: float) -> None:
-        """Set points; under a contact its coil's line, under a coil the lines of its contacts."""
-        down = y + below_ink(look) + 0.8 * TEXT
-        for number, note in enumerate(look.notes):
-            self.label(f"set {look.key} {number}", note, x, down + number * NOTE_STEP, anchor="middle")
-        down += len(look.notes) * NOTE_STEP
-        if not refers(look):
-            return
-        circuit = self.face.circuit
-        found = [(self.lines[look.coil], False)] if look.coil in self.lines else []
-        if not look.coil:
-            contacts = [c for c in circuit.contacts.values() if getattr(c.mover, "coil", None) == look.key]
-            found = [(self.lines[c.id], c.rests_closed) for c in contacts if c.id in self.lines]
-        self._references(look.key, sorted(set(found)), x, down)
-
-    def _references(self, key: str, found: list[tuple[int, bool]], x: float, y: float) -> None:
-        """Line numbers in brackets, those of normally-closed contacts underlined."""
-        texts = ["(", *(f"{n}" for n, _ in found), ")"] if found else []
-        wide = sum(width(t, TEXT) for t in texts) + 4 * max(0, len(found) - 1)
-        start = x - wide / 2
-        for index, text in enumerate(texts):
-            closed = 0 < index <= len(found) and found[index - 1][1]
-            self.label(f"line {key} {index}", text, start, y, underlined=closed)
-            start += width(text, TEXT) + (4 if 0 < index < len(found) else 0)
 
     def _branches(self, placed: Placed) -> None:
         there = [part for part in placed.parts if self.face.shows(part.cell.tree)]
@@ -232,3 +174,111 @@ class Pen:
             if lowest > placed.y:
                 self.pieces.append(Stretch(net, ((x, placed.y), (x, lowest))))
             self.pieces.extend(Dot(net, x, part.y) for part in there[:-1])
+
+    def _motor(self, placed: Placed, tree: Motor) -> None:
+        x, y, sign = placed.centre, placed.y, -1 if tree.mirrored else 1
+        (below,) = placed.parts
+        far = placed.x0 if tree.mirrored else placed.x1
+        common, main, aux = motor_ends(self.face, tree)
+        ends = (
+            (common, x - sign * MOTOR_RADIUS, y),
+            (main, x + sign * MOTOR_RADIUS, y),
+            (aux, x, y + MOTOR_RADIUS),
+        )
+        mark, plate = self.face.motor_mark(tree.name)
+        edges = (tree.main.key, tree.aux.key, *(leaf.key for leaf in tree.unused))
+        self._circle(Symbol(tree.name, edges, "motor", x, y, ends, Box(0, 0, 0, 0), "M", tree.mirrored, mark))
+        top = y - MOTOR_RADIUS - TAG_UP
+        self._name(tree.name, x, top, "middle")
+        if plate:
+            middle = top - TAG_TALL - PLATE_UP - PLATE_HEIGHT / 2
+            self.pieces.append(Plate(f"plate {tree.name}", tree.name, plate, x, middle))
+        self._motor_letters(tree, x, y, sign)
+        self._main_lead(tree, main, x + sign * MOTOR_RADIUS, y, far)
+        self._below_motor(tree, placed, below, x, far)
+        bottom = y + placed.cell.down - 4
+        side, anchor = (placed.x0, "start") if sign > 0 else (placed.x1, "end")
+        self.label(f"taps {tree.name}", taps_text(tree), side, bottom, anchor=anchor)
+
+    def _name(self, name: str, x: float, y: float, anchor: str) -> None:
+        self.label(f"tag {name}", tag_text(name), x, y, size=NAME, bold=True, anchor=anchor, whole=name)
+
+    def _circle(self, motor: Symbol) -> None:
+        """The motor with its box; terminals of one letter stand inside, at their leads."""
+        x, y, r = motor.x, motor.y, MOTOR_RADIUS + 1
+        names = [(self.face.terminal(t), ex - x, ey - y) for t, ex, ey in motor.ends]
+        pins = tuple((name, 0.63 * dx, 0.63 * dy) for name, dx, dy in names if len(name) == 1)
+        box = Box(x - r, y - r, x + r, y + r)
+        frame = Box(x - r - 2, y - r - 2, x + r + 2, y + r + 2) if motor.mark in ("new", "gone") else None
+        says = f"{motor.key}: motor, {', '.join(t for t, _, _ in motor.ends)}"
+        self.pieces.append(replace(motor, box=box, pins=pins, says=says, frame=frame))
+
+    def _motor_letters(self, tree: Motor, x: float, y: float, sign: int) -> None:
+        """One letter: inside the circle at its lead; longer: outside, below the lead."""
+        common, main, aux = motor_terminals(self.face, tree)
+        for name, side in ((common, -sign), (main, sign)):
+            key = f"at {tree.name} {name}"
+            if len(name) > 1:
+                anchor = "start" if side > 0 else "end"
+                self.label(key, name, x + side * (MOTOR_RADIUS + 5), y + TERMINAL_DOWN, anchor=anchor)
+        if len(aux) > 1:
+            anchor = "end" if sign > 0 else "start"
+            self.label(f"at {tree.name} {aux}", aux, x - sign * 3, y + MOTOR_RADIUS + 12, anchor=anchor)
+
+    def _main_lead(self, tree: Motor, main: str, x: float, y: float, far: float) -> None:
+        net = self.face.wiring.net(main)
+        near = self.face.ends(tree.main, right=not tree.mirrored)
+        self.line(net, ((x, y), (far, y)), [near], (x, x, x), (far, far, far))
+
+    def _below_motor(self, tree: Motor, placed: Placed, below: Placed, x: float, far: float) -> None:
+        """Down from the circle, along what is in line with the aux winding, and back up to the main lead."""
+        aux_end = self.face.ends(tree.aux, right=not tree.mirrored)
+        aux = self.face.wiring.net(min(aux_end)[1])
+        main = self.face.wiring.net(min(self.face.ends(tree.main, right=not tree.mirrored))[1])
+        top = placed.y + MOTOR_RADIUS
+        self.pieces.append(Stretch(aux, ((x, top), (x, below.y))))
+        if tree.mirrored:
+            self.run(below, far, x, after=aux_end)
+        else:
+            self.run(below, x, far, before=aux_end)
+        self.pieces.append(Stretch(main, ((far, placed.y), (far, below.y))))
+        self.pieces.append(Dot(main, far, placed.y))
+
+    # --- three lines ---
+
+    def three(self, placed: Placed, tree: ThreePhase, x_in: float) -> None:
+        """Three chains from x_in into one motor: its first terminal on top, the second at the left."""
+        x, y = placed.centre, placed.parts[1].y
+        slots = ((x, y - MOTOR_RADIUS), (x - MOTOR_RADIUS, y), (x, y + MOTOR_RADIUS))
+        ends = []
+        for part, chain, winding, slot in zip(placed.parts, tree.chains, tree.windings, slots, strict=True):
+            terminal = min(self.face.ends(winding, right=False))[1]
+            ends.append((terminal, *slot))
+            self._chain(part, chain, winding, x_in, (slot[0], part.y))
+            if part.y != slot[1]:
+                self.pieces.append(Stretch(self.face.wiring.net(terminal), ((slot[0], part.y), slot)))
+        mark, plate = self.face.motor_mark(tree.name)
+        edges = tuple(winding.key for winding in tree.windings)
+        self._circle(Symbol(tree.name, edges, "motor", x, y, tuple(ends), Box(0, 0, 0, 0), "M 3~", mark=mark))
+        right = x + MOTOR_RADIUS + 4
+        self._name(tree.name, right, y + 4, "start")
+        if plate:
+            middle = right + plate_width(plate) / 2
+            self.pieces.append(Plate(f"plate {tree.name}", tree.name, plate, middle, y - 14))
+        names = [self.face.terminal(terminal) for terminal, _, _ in ends]
+        self.label(f"at {ends[0][0]}", names[0], x + 3, placed.parts[0].y + 9)
+        self.label(f"at {ends[1][0]}", names[1], x - MOTOR_RADIUS - 5, y + TERMINAL_DOWN, anchor="end")
+        self.label(f"at {ends[2][0]}", names[2], x + 3, placed.parts[2].y - 3)
+
+    def _chain(
+        self, part: Placed, chain: Tree | None, winding: Leaf, x_in: float, corner: tuple[float, float]
+    ) -> None:
+        """One line to the motor, as far as the corner above, below or at its terminal."""
+        motor = self.face.ends(winding, right=False)
+        x_out = corner[0]
+        if chain is not None and self.face.shows(chain):
+            self.run(part, x_in, x_out, after=motor)
+        else:
+            net = self.face.wiring.net(min(motor)[1])
+            left, right = (x_in, x_in, x_in), (x_out, x_out, x_out)
+            self.line(net, ((x_in, part.y), (x_out, part.y)), [motor], left, right)

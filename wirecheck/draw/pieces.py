@@ -21,6 +21,8 @@ Anchor = Literal["start", "middle", "end"]
 
 @dataclass(frozen=True, slots=True)
 class Box:
+    """A rectangle: of a label, of a symbol's ink, of a frame."""
+
     left: float
     top: float
     right: float
@@ -62,7 +64,7 @@ class Label:
 
 @dataclass(frozen=True, slots=True)
 class Symbol:
-    """One element, or one motor with its windings. `ends`: each terminal and the slot where its line meets it."""
+    """One element, or one motor with its windings. `ends`: each terminal and the slot where its line ends."""
 
     key: str
     elements: tuple[str, ...]
@@ -92,7 +94,7 @@ class Stretch:
 
 @dataclass(frozen=True, slots=True)
 class End:
-    """Where a line stops and goes on elsewhere: at a named terminal, or on another line. Its text is a Label."""
+    """Where a line stops and goes on elsewhere: at a named terminal, on another line. Its text is a Label."""
 
     key: str  # the terminal, or "line" and the point that both ends share
     terminal: str
@@ -139,6 +141,7 @@ Piece = Label | Symbol | Stretch | End | Dot | Plate | Rule
 
 
 def plate_width(text: str) -> float:
+    """Of the plate round a mark's text."""
     return width(text, TEXT, bold=True) + 8
 
 

@@ -1,4 +1,4 @@
-"""Series-parallel reduction of a part of a circuit; what is not series-parallel is taken out, the least of it.
+"""Series-parallel reduction of a part of a circuit; of what is not series-parallel the least is taken out.
 
 Reference: J. Valdes, R. E. Tarjan, E. L. Lawler, "The recognition of series parallel digraphs", 1982
 (from memory): any order of the two merges comes to the same end.
@@ -125,7 +125,7 @@ def _in_line(core: list[Branch], rails: frozenset[str]) -> tuple[Branch, Branch,
 
 
 def _dead_end(core: list[Branch], rails: frozenset[str]) -> Branch | None:
-    """A branch with a free end, the free end at its right in what is returned by `oriented`."""
+    """A branch with a free end."""
     for net, there in _at(core).items():
         if net not in rails and len(there) == 1:
             return there[0]
@@ -147,4 +147,5 @@ def oriented(branch: Branch, rank: dict[str, int]) -> Branch:
 
 
 def branch_of(key: str, left: str, right: str) -> Branch:
+    """One edge between the nets of its two ends."""
     return Branch(left, right, Leaf(key))

@@ -1,15 +1,16 @@
-"""Rungs to rows that fit between the rails: labels dropped first, then long lines folded, then branches taken out."""
+"""Rungs to rows that fit between the rails: labels are dropped, then branches taken out, lines folded."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from wirecheck.draw.look import LONGEST_END
 from wirecheck.draw.measure import Cell, Measure
 from wirecheck.draw.pieces import TEXT
 from wirecheck.draw.rungs import SUPPLY, Group, Rung
-from wirecheck.draw.text import width
-from wirecheck.draw.tree import Motor, Parallel, Series, ThreePhase, Tree, leaves, parallel, series
+from wirecheck.draw.text import fitted_terminal, width
+from wirecheck.draw.tree import Motor, Parallel, Series, ThreePhase, Tree, keys, leaves, parallel, series
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -27,7 +28,7 @@ TIGHTEST = -1  # narrow cells, no names of conductors but the marked ones
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One line of a rung. left, right: a rail's key, None for a named end, or the fold it shares: `fold KEY`."""
+    """One line of a rung. left, right: a rail's key, None for a named end, or the fold that it shares."""
 
     rung: Rung
     cell: Cell
@@ -53,16 +54,21 @@ def end_room(faces: Sequence[Face], rung: Rung, end: str | None, right: bool) ->
 def end_texts(faces: Sequence[Face], rung: Rung, right: bool) -> list[str]:
     """What stands at a named end, on each face that has the rung."""
     if isinstance(rung.tree, ThreePhase):
-        return [""] if right else list(rung.section)
+        return [""] if right else [rail_text(key) for key in rung.section]
     return [end_text(face, rung, right) for face in faces if face.shows(rung.tree)]
 
 
 def end_text(face: Face, rung: Rung, right: bool) -> str:
     """A terminal drawn elsewhere, or that it is open; of what lies between a pole and its rail, the rail."""
     if rung.section == SUPPLY and right:
-        pole = face.end_text(rung.tree, right=False)
-        return f"rail {pole}"
+        fed = (r.key for r in face.wiring.rails.values() if keys(rung.tree).intersection(r.feed))
+        return rail_text(next(fed))
     return face.end_text(rung.tree, right)
+
+
+def rail_text(key: str) -> str:
+    """A rail is no longer its pole: a disconnect may stand between the two."""
+    return f"rail {fitted_terminal(key, LONGEST_END, TEXT)}"
 
 
 def rows_of(rung: Rung, faces: Sequence[Face]) -> list[Row]:
@@ -72,7 +78,8 @@ def rows_of(rung: Rung, faces: Sequence[Face]) -> list[Row]:
         if row.total(faces) <= ROOM:
             return [row]
     if isinstance(rung.tree, ThreePhase):
-        lines = [series([c, w] if c else [w]) for c, w in zip(rung.tree.chains, rung.tree.windings, strict=True)]
+        pairs = zip(rung.tree.chains, rung.tree.windings, strict=True)
+        lines = [series([chain, winding] if chain else [winding]) for chain, winding in pairs]
         return [row for line in lines for row in rows_of(replace(rung, tree=line), faces)]
     limit = ROOM - (2 * FOLD if isinstance(rung.tree, Series) else sum(row.end_room(faces)))
     tree, extras = _narrowed(rung.tree, limit, faces)
@@ -141,7 +148,7 @@ def _narrowed(tree: Tree, limit: float, faces: Sequence[Face]) -> tuple[Tree, li
 
 
 def _spared(parts: Sequence[Tree], number: int, faces: Sequence[Face]) -> bool:
-    """Whether on every side on which something is there, something of the others is: no line would go through."""
+    """Whether without that part something stays on every side that has any: else a plain line would."""
     rest = [part for n, part in enumerate(parts) if n != number]
     return all(
         any(face.shows(part) for part in rest) for face in faces if any(face.shows(part) for part in parts)

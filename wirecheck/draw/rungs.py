@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from enum import IntEnum
 from typing import TYPE_CHECKING
 
-from wirecheck.circuit.elements import Contact, Motor, Transformer, Winding
+from wirecheck.circuit.elements import Capacitor, Contact, Motor, Transformer, Winding
 from wirecheck.draw.reduce import Branch, branch_of, oriented, reduced
 from wirecheck.draw.tree import Leaf, ThreePhase, Tree, keys, leaves, reverse, series
 
@@ -135,10 +135,13 @@ def _group(wiring: Wiring, tree: Tree) -> Group:
     return Group.MOTOR if any(isinstance(element, Winding) for element in elements) else Group.LOAD
 
 
+_WORTH = ((Winding, 100), (Contact, 10), (Capacitor, 5))
+
+
 def _worth(wiring: Wiring, branch: Branch) -> int:
     """What it costs the reader when a branch is taken out of its rung: motors most, then contacts."""
     elements = [wiring.circuit.elements[wiring.edges[leaf.key].element] for leaf in leaves(branch.tree)]
-    return sum(100 if isinstance(e, Winding) else 10 if isinstance(e, Contact) else 1 for e in elements)
+    return sum(next((cost for kind, cost in _WORTH if isinstance(e, kind)), 1) for e in elements)
 
 
 def _three_phase(wiring: Wiring, branches: list[Branch]) -> list[Rung] | None:

@@ -13,10 +13,10 @@ from wirecheck.draw.tree import ThreePhase, leaves, only
 from wirecheck.draw.union import alone, slots, with_motors
 
 if TYPE_CHECKING:
-    from wirecheck.draw.measure import Cell
     from collections.abc import Iterable, Mapping, Sequence
 
     from wirecheck.draw.look import Face
+    from wirecheck.draw.measure import Cell
     from wirecheck.draw.tree import Tree
     from wirecheck.draw.union import Slot
 
@@ -77,16 +77,17 @@ def plan(faces: Sequence[Face]) -> Plan:
     held = with_motors(found, {face.side: face.wiring for face in faces})
     laid = _stacked(held, faces)
     for _ in range(SETTLE):  # names of ends take room, which may send another line there
-        if not any([_refer(laid, face) for face in faces]):
+        news = [_refer(laid, face) for face in faces]
+        if not any(news):
             break
         laid = _stacked(held, faces)
     return laid
 
 
 def _refer(laid: Plan, face: Face) -> bool:
-    """Let ends name what a reader finds: where a net passes through a rung, and inner points by lettering them.
+    """Let ends name what a reader finds: where a net passes through a rung; and letter inner points named so.
 
-    Whether anything is new.
+    True where anything is new.
     """
     sets = [one for section in laid.sections for one in section.sets if face.shows(one.row.rung.tree)]
     trees = [one.row.rung.tree for one in sets if not isinstance(one.row.rung.tree, ThreePhase)]
@@ -171,7 +172,7 @@ def _section(key: tuple[str, ...], held: Sequence[Slot], top: float, faces: Sequ
 
 
 def _columns(slot: Slot, faces: Sequence[Face]) -> list[list[Row]]:
-    """The rows of a slot: one column for both faces, or one for each where the two share nothing but the room.
+    """The rows of a slot: one column for both faces, or one for each where the two share only the room.
 
     What fits in no way with slots for both is laid out for each face by itself.
     """

@@ -24,6 +24,8 @@ TAG_UP = 4.0  # from ink to the baseline of the name above it
 TAG_TALL = 9.5  # of the name, above its baseline
 TERMINAL_DOWN = 11.0  # baseline of terminals below the line
 NOTE_STEP = 13.0
+REFERENCES = 4  # line numbers beside each other
+REFERENCE = 22.0  # room for one of three digits
 MOTOR_RADIUS = 19.0
 LONGEST_TAG = 110.0  # units; what is longer is cut
 
@@ -62,13 +64,7 @@ def leaf_width(look: Look) -> float:
     below = max([width(note, TEXT) for note in look.notes], default=0.0)
     plate = plate_width(look.plate) if look.plate else 0.0
     ink = 2 * max(look.shape.side + _terminals(look) + 2, leaf_side(look) + 3)
-    return max(tag_width(look) + 4, ink, below + 4, plate + 4)
-
-
-def leaf_depth(look: Look) -> float:
-    """Below the line: terminals, the actuator, set points, and the lines of coil or contacts."""
-    lines = len(look.notes) + (1 if refers(look) else 0)
-    return below_ink(look) + lines * NOTE_STEP
+    return max(tag_width(look) + 4, ink, below + 4, plate + 4, min(refers(look), REFERENCES) * REFERENCE + 8)
 
 
 def below_ink(look: Look) -> float:
@@ -76,16 +72,28 @@ def below_ink(look: Look) -> float:
     return max(look.shape.bottom + 1, TERMINAL_DOWN + 3) + (FRAME_CLEAR + 2 if look.framed else 0)
 
 
-def refers(look: Look) -> bool:
-    """Whether line numbers of contacts or of a coil stand below it."""
-    return bool(look.coil) or look.letters in ("K", "TR")
+def leaf_depth(look: Look) -> float:
+    """Below the line: terminals, the actuator, set points, and the lines of coil or contacts."""
+    lines = len(look.notes) + -(-refers(look) // REFERENCES)
+    return below_ink(look) + lines * NOTE_STEP
+
+
+def refers(look: Look) -> int:
+    """How many line numbers, of contacts or of a coil, may stand below it."""
+    return 1 if look.coil else len(look.contacts)
+
+
+def motor_ends(face: Face, tree: Motor) -> tuple[str, str, str]:
+    """The terminals of a motor's circle: common, main and aux."""
+    common = min(face.ends(tree.main, right=tree.mirrored))[1]
+    main = min(face.ends(tree.main, right=not tree.mirrored))[1]
+    aux = min(face.ends(tree.aux, right=not tree.mirrored))[1]
+    return common, main, aux
 
 
 def motor_terminals(face: Face, tree: Motor) -> tuple[str, str, str]:
     """Common, main and aux as lettered on the motor."""
-    (common,) = {t for _, t in face.ends(tree.main, right=tree.mirrored)}
-    (main,) = {t for _, t in face.ends(tree.main, right=not tree.mirrored)}
-    (aux,) = {t for _, t in face.ends(tree.aux, right=not tree.mirrored)}
+    common, main, aux = motor_ends(face, tree)
     return face.terminal(common), face.terminal(main), face.terminal(aux)
 
 

@@ -71,7 +71,8 @@ def _panel(panel: Panel) -> str:
         *(_piece(p) for p in pieces if isinstance(p, Label | Plate)),
     )
     inside = "\n".join(layer for layer in layers if layer)
-    return f'<g transform="translate({_n(panel.x)} {_n(panel.y)})" data-panel="{_text(panel.name)}">\n{inside}\n</g>'
+    at = f"translate({_n(panel.x)} {_n(panel.y)})"
+    return f'<g transform="{at}" data-panel="{_text(panel.name)}">\n{inside}\n</g>'
 
 
 def _piece(piece: Piece) -> str:

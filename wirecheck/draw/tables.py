@@ -37,7 +37,8 @@ class Lines:
 
     def head(self, key: str, text: str) -> None:
         self.y += STEP + 6
-        self.pieces.append(Label(key, fitted_line(text, self.wide, NAME, bold=True), 0, self.y, NAME, bold=True))
+        shown = fitted_line(text, self.wide, NAME, bold=True)
+        self.pieces.append(Label(key, shown, 0, self.y, NAME, bold=True))
 
     def say(self, key: str, text: str, indent: float = 0.0, bold: bool = False) -> None:
         """Words over as many lines as they need."""

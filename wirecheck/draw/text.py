@@ -1,10 +1,10 @@
-"""Widths of text, and the short forms that drawings write: names cut, colours as letters, gauges as numbers."""
+"""Widths of text, and the short forms in drawings: names cut, colours as letters, gauges as numbers."""
 
 from __future__ import annotations
 
 import json
 import unicodedata
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 
 LONGEST_NAME = 24  # characters; the whole name stands in the list
@@ -14,8 +14,8 @@ BASELINE_TO_BOTTOM = 0.22
 # IEC 60757:2021, letter codes of colours (from memory: check against the standard).
 _LETTERS = {
     "black": "BK", "brown": "BN", "red": "RD", "orange": "OG", "yellow": "YE", "green": "GN", "blue": "BU",
-    "violet": "VT", "purple": "VT", "grey": "GY", "gray": "GY", "white": "WH", "pink": "PK", "turquoise": "TQ",
-    "gold": "GD", "silver": "SR",
+    "violet": "VT", "purple": "VT", "grey": "GY", "gray": "GY", "white": "WH", "pink": "PK",
+    "turquoise": "TQ", "gold": "GD", "silver": "SR",
 }  # fmt: skip
 
 
@@ -27,6 +27,7 @@ def _advances() -> dict[str, dict[str, int]]:
     return table
 
 
+@lru_cache(maxsize=4096)
 def width(text: str, size: float, bold: bool = False) -> float:
     """Units that the text takes in our font; a character that the font lacks counts as a whole square."""
     advances = _advances()
@@ -35,10 +36,17 @@ def width(text: str, size: float, bold: bool = False) -> float:
     return sum(of.get(c, em) for c in text) * size / em
 
 
+_HIDDEN = ("Cc", "Cf", "Cs", "Co")  # control characters, direction marks, lone surrogates, private ones
+
+
 def plain(text: str) -> str:
-    """The text on one line, with direction marks and other control characters written out as U+202E."""
-    shown = (f"U+{ord(c):04X}" if unicodedata.category(c) in ("Cc", "Cf", "Cs", "Co") else c for c in text)
-    return "".join(" " if unicodedata.category(c) in ("Zl", "Zp") else c for c in shown)
+    """The text on one line, with direction marks and other characters that show nothing written as U+202E."""
+    return "".join(_shown(character) for character in text)
+
+
+def _shown(character: str) -> str:
+    kind = unicodedata.category(character)
+    return f"U+{ord(character):04X}" if kind in _HIDDEN else " " if kind in ("Zl", "Zp") else character
 
 
 def short(text: str, limit: int = LONGEST_NAME) -> str:
@@ -61,7 +69,7 @@ def fitted(text: str, limit: float, size: float, bold: bool = False) -> str:
 
 
 def fitted_terminal(terminal: str, limit: float, size: float) -> str:
-    """DEVICE.TERMINAL with the middle of the device's name cut: names that begin alike often end otherwise."""
+    """DEVICE.TERMINAL with the middle of the device's name cut: names that begin alike often end apart."""
     device, dot, name = plain(terminal).rpartition(".")
     name = short(name, 12)
     room = limit - width(dot + name, size)

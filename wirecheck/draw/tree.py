@@ -25,11 +25,15 @@ class Leaf:
 
 @dataclass(frozen=True, slots=True)
 class Series:
+    """Parts in line, left to right."""
+
     parts: tuple[Tree, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Parallel:
+    """Parts beside each other, top to bottom."""
+
     parts: tuple[Tree, ...]
 
 
@@ -61,10 +65,12 @@ Tree = Leaf | Series | Parallel | Motor | ThreePhase
 
 
 def series(parts: Iterable[Tree]) -> Tree:
+    """The parts in line; a single one is itself."""
     return _normal(Series, parts)
 
 
 def parallel(parts: Iterable[Tree]) -> Tree:
+    """The parts beside each other; a single one is itself."""
     return _normal(Parallel, parts)
 
 
@@ -107,6 +113,7 @@ def leaves(tree: Tree) -> Iterator[Leaf]:
 
 
 def keys(tree: Tree) -> frozenset[str]:
+    """The keys of all its edges."""
     return frozenset(leaf.key for leaf in leaves(tree))
 
 

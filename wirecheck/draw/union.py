@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Slot:
-    """Room for one rung in both pictures: one tree with slots, or two trees that share nothing but the room."""
+    """Room for one rung in both pictures: one tree with slots, or two trees that share only the room."""
 
     section: tuple[str, ...]
     group: Group

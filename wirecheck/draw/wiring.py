@@ -35,7 +35,7 @@ class Edge:
 
 @dataclass(frozen=True, slots=True)
 class Rail:
-    """A net from which rungs hang. key: the pole or the secondary's end that feeds it; net: where it arrives."""
+    """A net from which rungs hang. key: the pole or secondary's end that feeds it; net: where it arrives."""
 
     key: str
     net: str
@@ -43,6 +43,7 @@ class Rail:
 
 
 def edges_of(element: Element) -> tuple[Edge, ...]:
+    """The edge of an element; of a transformer, one for each winding."""
     if not isinstance(element, Transformer):
         return (Edge(element.id, element.id, element.a, element.b),)
     last = len(element.windings) - 1
@@ -99,7 +100,7 @@ class Wiring:
 
     @cached_property
     def rails(self) -> dict[str, Rail]:
-        """By net, in the order left to right: hot poles, secondaries' first ends, their second, then N and PE."""
+        """By net, left to right: hot poles, secondaries' first ends, their second ends, then N and PE."""
         hot = [p.terminal for p in self.circuit.poles.values() if p.phasor != 0]
         neutral = [p.terminal for p in self.circuit.poles.values() if p.phasor == 0]
         secondaries = [e for e in self.edges.values() if e.secondary]
@@ -173,9 +174,6 @@ class Wiring:
         rest = (frozenset(self.ends.get(net, ())) | poles) - near
         return tuple(w for w, side in self._bridges.get(net, ()) if side in (near, rest) and near and rest)
 
-    def name_of(self, net: str, but: frozenset[str] = frozenset()) -> str | None:
-        """The terminal by which a reader finds the net: where an element ends on it, else a pole, else any."""
-        terminals = [t for _, t in self.ends.get(net, ()) if t not in but]
-        poles = [t for t in self.nets.get(net, ()) if t in self.circuit.poles]
-        others = [t for t in self.nets.get(net, ()) if t not in but]
-        return next(iter([*terminals, *poles, *others]), None)
+    def name_of(self, net: str) -> str | None:
+        """A terminal by which a reader finds the net: where an element ends on it, else any."""
+        return next(iter([*(t for _, t in self.ends.get(net, ())), *self.nets.get(net, ())]), None)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from wirecheck.checks.every import CHECKS, NOT_CHECKED
+from wirecheck.checks.every import CHECKS
 from wirecheck.checks.finding import Finding
 from wirecheck.checks.pair import Pair
 from wirecheck.engine.answers import CHATTERS, WORKING, TooMany
@@ -73,17 +73,11 @@ def verify(changed: Changed) -> Verified:
     unsure = doubts(pair)
     return Verified(
         verdict=overall(findings, unsure),
-        findings=(*findings, *(not_checked(n) for n in NOT_CHECKED)),
+        findings=tuple(findings),
         effect=effects(pair),
         assumes=(*assumptions(pair, asked), *unsure),
         states=pair.count,
         why_unknown=unsure,
-    )
-
-
-def not_checked(name: str) -> Finding:
-    return Finding(
-        name, "unit", "note", "not checked: this version does not hold these figures against the change"
     )
 
 

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from wirecheck.engine.figures import LIVE_VOLTS
 from wirecheck.report.lines import Line, ohms_text, para, volts_text
 
 if TYPE_CHECKING:
     from wirecheck.circuit.graph import Circuit
     from wirecheck.questions.meter import Reading
     from wirecheck.questions.ohms import Ohms
-
-LIVE = 10.0  # volts to earth above which a reading of 0 V gets the warning; as the engine's own threshold
 
 
 def volts(circuit: Circuit, a: str, b: str, answer: Reading, width: int) -> list[Line]:
@@ -21,8 +20,8 @@ def volts(circuit: Circuit, a: str, b: str, answer: Reading, width: int) -> list
         lines += para(f"{answer.remark[0].upper()}{answer.remark[1:]}.", width)
     for end, earth in zip((a, b), answer.to_earth, strict=True):
         lines += _earth(end, earth, answer, width)
-    low = answer.reads in ("value", "floating") and (answer.volts or 0.0) < LIVE
-    if low and any((v or 0.0) > LIVE for v in answer.to_earth):
+    low = answer.reads in ("value", "floating") and (answer.volts or 0.0) < LIVE_VOLTS
+    if low and any((v or 0.0) > LIVE_VOLTS for v in answer.to_earth):
         lines += para("0 V between them does not mean dead: test each one to earth.", width)
     return [*lines, *_needs(answer, width), *_state(circuit, answer, width)]
 

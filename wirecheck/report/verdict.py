@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
     from wirecheck.checks.finding import Finding, Verdict, Witness
     from wirecheck.circuit.graph import Changed
-    from wirecheck.questions.verify import Verified
+    from wirecheck.questions.verify import Effect, Verified
 
 SHOWN = 3  # states told at length; the others by what the checks say of them
 DEPENDS = re.compile(r"depends on what the file does not say \([^)]*\): ")
@@ -54,7 +54,7 @@ def why(answer: Verified) -> str:
     found = [f for f in answer.findings if f.verdict == answer.verdict]
     doubts = answer.why_unknown if answer.verdict == "unknown" else ()
     reasons = [f"{_reason(f)} [{f.check}]" for f in found if f.says not in doubts] + list(doubts)
-    more = f"; and {len(reasons) - 1} more" if len(reasons) > 1 else ""
+    more = f" (and {len(reasons) - 1} more)" if len(reasons) > 1 else ""
     fields = dict.fromkeys(field for f in found for field in f.fields)
     needs = f"needs {said(fields)}. " if fields and answer.verdict == "unknown" else ""
     return f"{needs}{reasons[0]}{more}"
@@ -69,7 +69,11 @@ def _reason(finding: Finding) -> str:
     """What a finding says, its subject named; the fields that it needs are told apart from it."""
     says = DEPENDS.sub("", finding.says) if finding.fields else finding.says
     if finding.check == "expects":
-        return f'"{finding.subject}" is {says}' if says.startswith("false") else f'"{finding.subject}": {says}'
+        return (
+            f'"{finding.subject}" is {says}'
+            if says.startswith(("false", "true"))
+            else f'"{finding.subject}": {says}'
+        )
     if finding.subject in says or finding.subject == "unit":
         return says
     return f"{finding.subject}: {says}"
@@ -203,14 +207,25 @@ def steps(changed: Changed, width: int) -> list[Line]:
 def effect(answer: Verified, width: int) -> list[Line]:
     """When each load that the change is about runs, before and after."""
     lines = head("What it does") if answer.effect else []
+    wide = max(map(len, answer.effect), default=0)
     for load, found in answer.effect.items():
+        name = load.ljust(wide)
         if found.before == found.after:
-            lines += para(f"as before, {_when(found.after)}", width, f"  {load} ")
+            lines += para(_when(found.after), width, f"  {name} as before, ")
             continue
         before = _when(found.before) if found.before else "was not there"
-        lines += para(before, width, f"  {load} before  ")
-        lines += para(_when(found.after), width, f"  {load} after   ")
+        lines += para(before, width, f"  {name} before  ")
+        lines += para(_when(found.after), width, f"  {name} after   ")
+        if more := _also(found):
+            lines += para(f"so it needs {more} too", width, f"  {name}         ")
     return lines
+
+
+def _also(found: Effect) -> str:
+    """What the load needs beside what it needed before, where that is all that changed."""
+    start = f"{found.before} and "
+    plain = " or " not in found.after and found.before and found.after.startswith(start)
+    return found.after.removeprefix(start) if plain else ""
 
 
 def _when(words: str) -> str:
@@ -231,19 +246,19 @@ def notes(answer: Verified, width: int) -> list[Line]:
 
 
 def checks(answer: Verified, width: int) -> list[Line]:
-    """The table: findings of a check that say the same stand on one row, sentences apart.
+    """The table: findings of a check that say the same of several subjects stand on one row.
 
     What was not checked is named.
     """
-    rows: dict[tuple[str, Verdict, str, str], list[str]] = defaultdict(list)
+    rows: dict[tuple[str, Verdict, str], list[Finding]] = defaultdict(list)
     for finding in answer.findings:
         if finding.verdict != "note":
-            alone = finding.subject if finding.check == "expects" else ""
-            rows[finding.check, finding.verdict, _bare(finding), alone].append(finding.subject)
+            alone = finding.subject if finding.check == "expects" else _bare(finding)
+            rows[finding.check, finding.verdict, alone].append(finding)
     wide = max((len(check) for check, *_ in rows), default=0)
     lines = head("Checks")
-    for (check, verdict, text, _), subjects in rows.items():
-        words = f"{', '.join(subjects)}: {text}" if subjects != ["unit"] else text
+    for (check, verdict, text), found in rows.items():
+        words = f"{', '.join(f.subject for f in found)}: {text}" if len(found) > 1 else _reason(found[0])
         start = f"  {CALLED[verdict].ljust(4)}  {check.ljust(wide)}  "
         lines += para(words, width, start, verdict, 2 + len(CALLED[verdict]))
     for name in unheld(answer):

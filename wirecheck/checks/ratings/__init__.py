@@ -1,4 +1,4 @@
-"""`ratings`: contacts, conductors, transformers, capacitors, start devices, terminals hold what is put on them.
+"""`ratings`: contacts, conductors, transformers, capacitors, start devices and terminals hold their load.
 
 What fails is physical. Limits of wiring codes are notes: inside listed equipment its own standard governs.
 A figure that the file lacks is a note that names the field; a pass states its figures.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from wirecheck.checks.fuses import open_fuses
 from wirecheck.checks.ratings.carried import motors, outer_nodes, spread
@@ -20,9 +20,10 @@ if TYPE_CHECKING:
     from wirecheck.checks.ratings.scene import Scene
     from wirecheck.engine.plain.evaluator import View
 
-# A run capacitor is replaced by one of the same microfarads; labels allow 5 or 6 %. Common practice, no source.
+# A run capacitor is replaced by one of the same value; labels allow 5 or 6 %. Common practice, no source.
 TOLERANCE = 0.06
 MICRO = 1e6
+SAME = 1e-9  # farads
 
 
 def marks(scene: Scene) -> Iterator[Mark]:
@@ -35,15 +36,26 @@ def marks(scene: Scene) -> Iterator[Mark]:
             yield from volts_of(scene, z)
 
 
+class Bank(NamedTuple):
+    """The run capacitors at a motor's auxiliary: farads together, and their element ids."""
+
+    farads: Span
+    ids: tuple[str, ...]
+
+    def __str__(self) -> str:
+        return f"{self.farads.nominal * MICRO:.3g} uF" if self.ids else "no capacitor"
+
+
 def value_of(scene: Scene, m: Motor) -> Iterator[Mark]:
     """Run capacitors at the auxiliary against `needs`, in every state in which the motor is fed."""
-    own, before = scene.brought(m.device), values_before(scene, m)
+    before = values_before(scene, m)
     said: dict[str, Mark] = {}
     for moment in scene.seen:
         if open_fuses(scene.pair, moment.case) or not is_fed(moment.now, m):
             continue
         here = at_aux(moment.now, m)
-        fresh = own or not any(abs(here.nominal - b.nominal) < 1e-9 for b in before)
+        own = any(scene.brought(d) for d in (m.device, *(scene.after.elements[i].device for i in here.ids)))
+        fresh = own or not any(abs(here.farads.nominal - b.farads.nominal) < SAME for b in before)
         if m.needs is None:
             mark = unknown_needs(m, here) if fresh else None
         else:
@@ -53,7 +65,7 @@ def value_of(scene: Scene, m: Motor) -> Iterator[Mark]:
     yield from [said[v] for v in ("fail", "note", "pass") if v in said][:1]
 
 
-def values_before(scene: Scene, m: Motor) -> list[Span]:
+def values_before(scene: Scene, m: Motor) -> list[Bank]:
     """What stood at the auxiliary of the same motor in the unit before, wherever it was fed."""
     old = scene.before.loads.get(scene.pair.old_name.get(m.name, ""))
     if not isinstance(old, Motor) or old.kind != "psc":
@@ -61,30 +73,34 @@ def values_before(scene: Scene, m: Motor) -> list[Span]:
     return [at_aux(look, old) for look in scene.old if is_fed(look, old)]
 
 
-def unknown_needs(m: Motor, here: Span) -> Mark:
+def unknown_needs(m: Motor, here: Bank) -> Mark:
+    """A note of what it has, where the file does not say what it needs."""
     field = f"{m.name}.needs"
-    says = f"has {shown(here)} at its auxiliary; what it needs is not given ({field})"
-    return Mark(m.name, "note", says, fields=(field,))
+    return Mark(
+        m.name,
+        "note",
+        f"has {here} at its auxiliary; what it needs is not given ({field})",
+        fields=(field,),
+    )
 
 
-def judged(m: Motor, needs: float, here: Span, fresh: bool, moment: Moment) -> Mark | None:
+def judged(m: Motor, needs: float, here: Bank, fresh: bool, moment: Moment) -> Mark | None:
     """The value of one state against what is needed; None where it is right and as before."""
     wants = f"{needs * MICRO:g} uF ({m.name}.needs, as marked)"
     low, high = needs * (1 - TOLERANCE), needs * (1 + TOLERANCE)
-    if here.low > high or here.high < low:
-        says = f"has {shown(here)} at its auxiliary and needs {wants}"
+    if here.farads.low > high or here.farads.high < low:
+        says = f"has {here} at its auxiliary and needs {wants}"
         if fresh:
             return Mark(m.name, "fail", says, moment.case, loads=(m.name,))
         return Mark(m.name, "note", f"{says}, as before the change")
     if not fresh:
         return None
-    if here.low < low or here.high > high:
-        return Mark(m.name, "note", f"needs {wants}; the value of its capacitor is not given")
-    return Mark(m.name, "pass", f"has {shown(here)} at its auxiliary and needs {wants}")
-
-
-def shown(here: Span) -> str:
-    return "no capacitor" if here.high == 0 else f"{here.nominal * MICRO:.3g} uF"
+    if here.farads.low < low or here.farads.high > high:
+        figures = (getattr(moment.now.plain.impedances[i], "farads", None) for i in here.ids)
+        fields = tuple(f.field for f in figures if isinstance(f, Estimate))
+        says = f"needs {wants}; the value of its capacitor is not given ({', '.join(fields)})"
+        return Mark(m.name, "note", says, fields=fields)
+    return Mark(m.name, "pass", f"has {here} at its auxiliary and needs {wants}")
 
 
 def is_fed(look: Look, m: Motor) -> bool:
@@ -92,21 +108,24 @@ def is_fed(look: Look, m: Motor) -> bool:
     return any(abs(look.view.across(w, look.plain.scenario)) > figures.LIVE_VOLTS for w in m.main)
 
 
-def at_aux(look: Look, m: Motor) -> Span:
-    """Farads of the run capacitors with one end on the auxiliary's outer end that carry current."""
-    assert m.aux is not None
-    total = NOTHING
-    outer = outer_nodes(look.view, m, m.aux)
+def at_aux(look: Look, m: Motor) -> Bank:
+    """The run capacitors with one end on the auxiliary's outer end that carry current.
+
+    An auxiliary that lies on the line itself has none, whatever else hangs there.
+    """
+    outer = outer_nodes(look.view, m, m.aux) - set(look.view.network.fixed) if m.aux else set()
+    total, ids = NOTHING, []
     for i, z in look.plain.impedances.items():
         if isinstance(z, Capacitor) and not z.starts:
             ends = set(look.view.network.ends.get(i, ()))
             if len(ends & outer) == 1 and abs(look.view.amps(i, look.plain.scenario)) > figures.SLACK:
                 total = total.plus(spread(z.farads))
-    return total
+                ids.append(i)
+    return Bank(total, tuple(ids))
 
 
 def volts_of(scene: Scene, z: Capacitor) -> Iterator[Mark]:
-    """The volts across a capacitor at standstill. Running they are above the line's; by how much no file says."""
+    """The volts across a capacitor at standstill. Running they are more; by how much no file says."""
     field, own = f"{z.device}.volts", scene.brought(z.device)
     if z.volts is None:
         if own and any(volts_in(look.view, z).nominal > figures.LIVE_VOLTS for look in scene.new):

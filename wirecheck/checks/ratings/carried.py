@@ -11,14 +11,15 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from wirecheck.checks.ratings.moments import NOTHING, Span, exactly
-from wirecheck.checks.ratings.ways import Items, Ways
-from wirecheck.circuit.elements import Capacitor, Coil, Estimate, Motor, Resistor, Winding
+from wirecheck.checks.ratings.ways import Ways
+from wirecheck.circuit.elements import Capacitor, Coil, Estimate, Motor, Resistor
 from wirecheck.engine import figures
 from wirecheck.engine.answers import OFF
 from wirecheck.engine.plain.solve import value
 
 if TYPE_CHECKING:
     from wirecheck.checks.ratings.moments import Look
+    from wirecheck.checks.ratings.ways import Item, Items
     from wirecheck.circuit.elements import Figure
     from wirecheck.circuit.graph import Circuit
     from wirecheck.engine.plain.evaluator import Plain, View
@@ -102,31 +103,27 @@ class Survey:
         return found
 
     def _sum(self, items: Items, view: View, owner: dict[str, Motor]) -> Carried:
-        by_motor: dict[str, list[tuple[str, complex]]] = {}
-        total = Carried()
-        rest = 0j
-        for i, amps in items:
-            m = owner.get(i)
-            z = self.plain.impedances.get(i)
-            if m is not None:
-                by_motor.setdefault(m.name, []).append((i, amps))
+        by_motor: dict[str, tuple[Motor, list[Item]]] = {}
+        total, rest = NONE, 0j
+        for item in items:
+            motor, z = owner.get(item.element), self.plain.impedances.get(item.element)
+            if motor is not None:
+                by_motor.setdefault(motor.name, (motor, []))[1].append(item)
             elif isinstance(z, Coil) and not z.stateless:
-                total = joined(total, of_coil(z, abs(amps), view))
-            elif z is not None and isinstance(figure_of(z), Estimate):
-                total = joined(total, of_estimated(z, view))
+                total = joined(total, of_coil(z, abs(item.amps), view))
+            elif isinstance(z, Resistor) and isinstance(z.ohms, Estimate):
+                total = joined(total, of_estimated(z, z.ohms, view))
             else:
-                rest += amps
-                total = joined(total, self.of_other(i, view))
+                rest += item.amps
+                total = joined(total, self.of_other(item.element, view))
         alone = exactly(abs(rest))
         total = joined(total, Carried(running=alone, making=alone, rest_making=alone, other=alone))
-        for name, parts in by_motor.items():
-            m = self.circuit.loads[name]
-            assert isinstance(m, Motor)
-            total = joined(total, self.of_motor(m, parts, view))
+        for motor, parts in by_motor.values():
+            total = joined(total, self.of_motor(motor, parts, view))
         return total
 
     def of_other(self, element: str, view: View) -> Carried:
-        """A heater, a lamp, a transformer by name and volts; an impedance that is no load adds its current only."""
+        """A heater, a lamp, a transformer by name and volts; what is no load adds its current only."""
         if element in view.plain.transformers:
             a, b, _ = view.plain.transformers[element].windings[0]
             volts = abs(view.between(a, b, view.plain.scenario))
@@ -135,16 +132,16 @@ class Survey:
             return Carried((self.load_of[element],), volts=abs(view.across(element, view.plain.scenario)))
         return Carried()
 
-    def of_motor(self, m: Motor, parts: list[tuple[str, complex]], view: View) -> Carried:
+    def of_motor(self, m: Motor, parts: list[Item], view: View) -> Carried:
         """A motor by its nameplate where a main winding is fed, else by what flows in its auxiliary."""
         if view.plain.load_word(m, view) == OFF:
             return NONE
         volts = motor_volts(m, view)
-        if not {i for i, _ in parts} & set(m.main):
-            made = exactly(abs(sum(a for _, a in parts)))
-            run = NOTHING if view.starting(m, view.plain.scenario) else made.times(AUX_RUNNING)
-            capped = Span(*(min(f, running_amps(m) or f) for f in run))
-            return Carried((m.name,), capped, made, made, capped, volts=volts)
+        if not {i.element for i in parts} & set(m.main):
+            made = abs(sum(i.amps for i in parts))
+            turning = 0.0 if view.starting(m, view.plain.scenario) else AUX_RUNNING * made
+            shown = exactly(min(turning, running_amps(m) or turning))
+            return Carried((m.name,), shown, exactly(made), exactly(made), shown, volts=volts)
         run, lock = running_amps(m), locked_amps(m)
         return Carried(
             loads=(m.name,),
@@ -158,6 +155,7 @@ class Survey:
 
 
 def motors(circuit: Circuit) -> list[Motor]:
+    """The motors of a circuit."""
     return [m for m in circuit.loads.values() if isinstance(m, Motor)]
 
 
@@ -174,10 +172,12 @@ def ends_of(plain: Plain, element: str) -> tuple[int, int]:
 
 
 def running_amps(m: Motor) -> float | None:
+    """Running current as the nameplate says it, A."""
     return m.rla if m.rla is not None else m.fla
 
 
 def running_field(m: Motor) -> str:
+    """Where that is stated."""
     return f"{m.name}.{'rla' if m.compressor else 'fla'}"
 
 
@@ -189,6 +189,7 @@ def locked_amps(m: Motor) -> Span | None:
 
 
 def missing_of(m: Motor) -> tuple[str, ...]:
+    """The fields without which its running current is not known."""
     if running_amps(m) is None:
         return (running_field(m),) if m.lra is not None else (running_field(m), f"{m.name}.lra")
     return ()
@@ -232,18 +233,8 @@ def loads_by_element(circuit: Circuit) -> dict[str, str]:
     return named | {x.element: n for n, x in circuit.loads.items() if not isinstance(x, Motor)}
 
 
-def figure_of(z: Resistor | Capacitor | Winding | Coil) -> Figure | None:
-    match z:
-        case Resistor():
-            return z.ohms
-        case _:
-            return None
-
-
-def of_estimated(z: Resistor | Capacitor | Winding | Coil, view: View) -> Carried:
+def of_estimated(z: Resistor, ohms: Estimate, view: View) -> Carried:
     """A heater or lamp whose watts are not given."""
-    ohms = figure_of(z)
-    assert isinstance(ohms, Estimate)
     volts = abs(view.across(z.id, view.plain.scenario))
     amps = Span(volts / ohms.high, volts / ohms.nominal, volts / ohms.low)
     return Carried((z.device,), amps, amps, amps, other=amps, volts=volts, missing=(ohms.field,))

@@ -110,11 +110,12 @@ def before_it(wire: Conductor, guards: Iterable[str], carried: dict[str, Carried
 def too_large(
     wire: Conductor, size: Size, guard: str, guards: dict[str, tuple[str, float]]
 ) -> Iterator[Mark]:
+    """The note, where the least fuse or breaker ahead is still above the limit."""
     device, amps = guards[guard]
-    assert size.overcurrent is not None
-    if amps > size.overcurrent:
+    if size.overcurrent is not None and amps > size.overcurrent:
         says = (
-            f"has {device} of {amount(amps)} A ahead of it ({device}.contact.fla), above {amount(size.overcurrent)} "
-            f"A for {wire.gauge} ({conductors().overcurrent_source}); articles 430 and 440 may allow it"
+            f"has {device} of {amount(amps)} A ahead of it ({device}.contact.fla), above "
+            f"{amount(size.overcurrent)} A for {wire.gauge} ({conductors().overcurrent_source}); "
+            "articles 430 and 440 may allow it"
         )
         yield Mark(wire.id, "note", says)

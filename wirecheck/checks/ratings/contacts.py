@@ -39,8 +39,10 @@ def marks(scene: Scene) -> Iterator[Mark]:
 
 
 def hidden(circuit: Circuit, c: Contact) -> bool:
-    """The overload inside a motor is the motor's own."""
-    return isinstance(c.mover, ByPosition) and circuit.inputs[c.mover.input].opened_only_by_name
+    """The overload inside a motor, and what a PTC device does by its heat, are no contacts to be rated."""
+    if not isinstance(c.mover, ByPosition):
+        return False
+    return circuit.inputs[c.mover.input].opened_only_by_name or c.mover.input.endswith(".warm")
 
 
 class OneDevice:
@@ -69,6 +71,7 @@ class OneContact:
         self.of, self.c, self.rating = of, c, c.rating
         self.before = of.scene.carried_before(c.id)
         self.open_before = max((volts_at(w, c) for w in of.scene.old), default=0.0)
+        self._most: dict[str, float | None] = {}
         self.called = f"{c.id.removeprefix(f'{c.device}.')} " if len(of.contacts) > 1 else ""
         unlike = of.rated and not figures_of(c)  # an auxiliary contact is rated by itself
         self.field = c.id if unlike else f"{c.device}.contact"
@@ -77,7 +80,7 @@ class OneContact:
         for moment in self.of.scene.seen:
             here = self.of.scene.now.carried(moment.now).get(self.c.id)
             self.volts(moment, here)
-            if here is not None and here.amps:
+            if here is not None and (here.amps or here.missing):
                 self.amps(moment, here)
 
     def watch(self, key: str, limit: float, unit: str, was: float | None, source: str = "as marked") -> Watch:
@@ -92,9 +95,11 @@ class OneContact:
             found.was = max(found.was or 0.0, was)
         return found
 
-    def most(self, figure: Callable[[Carried], float]) -> float | None:
-        """The worst of a figure before; None where there was no such contact."""
-        return max((figure(b) for b in self.before), default=None)
+    def most(self, name: str, figure: Callable[[Carried], float]) -> float | None:
+        """The worst of a figure before, kept by its name; None where there was no such contact."""
+        if name not in self._most:
+            self._most[name] = max((figure(b) for b in self.before), default=None)
+        return self._most[name]
 
     def lack(self, says: str, now: float, was: float | None, *fields: str) -> None:
         """A note of what is missing, where the change brings the contact or puts more on it."""
@@ -105,7 +110,7 @@ class OneContact:
     def volts(self, moment: Moment, here: Carried | None) -> None:
         """Across the contact where it is open, or across what it feeds."""
         volts = max(volts_at(moment.now, self.c), here.volts if here else 0.0)
-        fed_before = self.most(lambda b: b.volts)
+        fed_before = self.most("volts", lambda b: b.volts)
         was = None if fed_before is None else max(self.open_before, fed_before)
         if self.rating.volts is not None:
             watch = self.watch("volts", self.rating.volts, "V", was)
@@ -115,7 +120,7 @@ class OneContact:
             self.lack(says, volts, was, "volts")
 
     def amps(self, moment: Moment, here: Carried) -> None:
-        was = self.most(lambda b: b.running.nominal)
+        was = self.most("running", lambda b: b.running.nominal)
         if here.missing:
             self.lack(f"carries the current{here.of}, of unknown amps", 1.0, was, *here.missing)
         if self.rating.fla is not None:
@@ -138,7 +143,7 @@ class OneContact:
         """Locked rotors, and coils at inrush; a fuse or breaker is not rated by what it makes."""
         if self.of.device.fuse or self.of.device.symbol == "breaker":
             return
-        was = self.most(lambda b: b.making.nominal)
+        was = self.most("making", lambda b: b.making.nominal)
         lra, source = self.rating.lra, "as marked"
         if lra is None:
             if here.making.nominal <= fla:
@@ -155,19 +160,21 @@ class OneContact:
         broken, made = breaks(here, alone), makes(here, alone)
         if not made.high:
             return
-        was = self.most(lambda b: breaks(b, alone).nominal)
+        was = self.most("breaks", lambda b: breaks(b, alone).nominal)
         loads = here.loads
         self.watch("va", limit, "VA", was).see(
             moment.case, broken, f"{self.called}breaks {{}}{here.of}", here.missing, loads
         )
         source = f"pilot duty makes {PILOT_MAKES:g} times {amount(limit)} VA"
-        made_before = self.most(lambda b: makes(b, alone).nominal)
+        made_before = self.most("makes", lambda b: makes(b, alone).nominal)
         self.watch("va", PILOT_MAKES * limit, "VA", made_before, source).see(
             moment.case, made, f"{self.called}makes {{}}{here.of}", here.missing, loads
         )
         if alone and here.motors.nominal:
             motor = f"carries {amount(here.running.nominal)} A{here.of}; pilot duty is not motor duty"
-            self.lack(motor, here.motors.nominal, self.most(lambda b: b.motors.nominal), "fla", "lra")
+            self.lack(
+                motor, here.motors.nominal, self.most("motors", lambda b: b.motors.nominal), "fla", "lra"
+            )
         self.low_volts(here, limit, was)
 
     def low_volts(self, here: Carried, limit: float, was: float | None) -> None:

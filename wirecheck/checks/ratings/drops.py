@@ -1,4 +1,4 @@
-"""Volts lost along conductors whose length and gauge are given: will the coil still pull in, what does a load get?
+"""Volts lost along conductors whose length and gauge are given: will the coil still pull in?
 
 The engine's conductors have no impedance; this is reckoned beside it, ΔV = Σ R I over the conductors that
 carry the load's current (any circuits textbook; facts.md W3).
@@ -31,7 +31,7 @@ LINE_DROP = 0.03
 
 
 class Lost(NamedTuple):
-    """What a coil gets at inrush. V: with drop and volts in phase (the worst), and at the coil's own angle."""
+    """What a coil gets at inrush, V: drop and volts in phase (the worst), and at the coil's own angle."""
 
     worst: float
     best: float
@@ -40,15 +40,16 @@ class Lost(NamedTuple):
 
 def marks(scene: Scene) -> Iterator[Mark]:
     """What is to be said of coils at the end of their conductors, and of loads on the line."""
-    coils = {r.name: r.coil for r in scene.after.relays.values()}
+    named = {r.name: scene.after.elements[r.coil] for r in scene.after.relays.values()}
     for name, load in scene.after.loads.items():
         element = None if isinstance(load, Motor) else scene.after.elements[load.element]
         if isinstance(element, Coil):
-            coils[name] = element.id
+            named[name] = element
         else:
             yield from of_load(scene, name)
-    for name, element_id in coils.items():
-        yield from of_coil(scene, name, element_id)
+    for name, element in named.items():
+        if isinstance(element, Coil):
+            yield from of_coil(scene, name, element)
 
 
 def ohms(wire: Conductor, warm: bool) -> float:
@@ -59,17 +60,15 @@ def ohms(wire: Conductor, warm: bool) -> float:
     return cold * (1 + RISE * WARM) if warm else cold
 
 
-def of_coil(scene: Scene, name: str, coil: str) -> Iterator[Mark]:
+def of_coil(scene: Scene, name: str, z: Coil) -> Iterator[Mark]:
     """Fails where the coil would not pull in whatever its power factor; a note where it may not."""
-    z = scene.after.elements[coil]
-    assert isinstance(z, Coil)
     now = [
         (m.case, lost) for m in scene.seen for lost in [at_inrush(scene.now, m.now, z)] if lost is not None
     ]
     if not now:
         return
     case, least = min(now, key=lambda row: row[1].worst)
-    old = scene.before.elements.get(coil) if not scene.brought(z.device) else None
+    old = scene.before.elements.get(z.id) if not scene.brought(z.device) else None
     was = [at_inrush(scene.was, look, old) for look in scene.old] if isinstance(old, Coil) else []
     before = min((w.worst for w in was if w is not None), default=None)
     rated = value(z.volts, scene.pair.after.scenario)
@@ -78,6 +77,7 @@ def of_coil(scene: Scene, name: str, coil: str) -> Iterator[Mark]:
 
 
 def judged(name: str, z: Coil, rated: float, least: Lost, case: Case) -> Iterator[Mark]:
+    """The volts that a coil gets against those at which it pulls in."""
     pick = spread(z.pick_up).times(rated)
     where = f"over {', '.join(least.over)}"
     needs = f"{amount(pick.nominal)} V ({z.id}.pick_up)"
@@ -85,7 +85,8 @@ def judged(name: str, z: Coil, rated: float, least: Lost, case: Case) -> Iterato
         says = f"gets at most {amount(least.best)} V at inrush {where} and pulls in at {needs}: it will not"
         yield Mark(name, "fail", says, case, loads=(name,))
     elif least.worst < pick.nominal:
-        says = f"gets {amount(least.worst)} to {amount(least.best)} V at inrush {where} and may not pull in at {needs}"
+        gets = f"gets {amount(least.worst)} to {amount(least.best)} V at inrush {where}"
+        says = f"{gets} and may not pull in at {needs}"
         yield Mark(name, "note", says, fields=(f"{z.id}.pick_up", f"{z.id}.inrush"))
 
 

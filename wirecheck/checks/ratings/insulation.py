@@ -1,9 +1,10 @@
-"""Insulation of conductors: its volts against those in the same space, its heat class against what it extends."""
+"""Insulation of conductors: its volts against those in the same space, its heat against what it extends."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from wirecheck.checks.ratings.carried import NONE
 from wirecheck.checks.ratings.marks import Limit, Mark, Watch
 from wirecheck.checks.ratings.moments import exactly
 
@@ -54,7 +55,7 @@ def highest(scene: Scene, looks: list[Look]) -> dict[str, float]:
 def spaces(scene: Scene, look: Look) -> Space:
     """The highest volts in the space of each conductor, in one network."""
     wires = look.plain.circuit.conductors
-    own = {i: scene.standing.circuit(look.view, w.a) for i, w in wires.items()}
+    own = {i: own_volts(scene, look, w) for i, w in wires.items()}
     top: dict[str, str] = {}
     for i, w in wires.items():
         if w.route and own[i] > own[top.setdefault(w.route, i)]:
@@ -66,6 +67,12 @@ def spaces(scene: Scene, look: Look) -> Space:
     return found
 
 
+def own_volts(scene: Scene, look: Look, wire: Conductor) -> float:
+    """Volts of a conductor to earth, or across what it feeds where that is more."""
+    survey = scene.now if look.plain is scene.pair.after else scene.was
+    return max(scene.standing.to_earth(look.view, wire.a), survey.carried(look).get(wire.id, NONE).volts)
+
+
 def heat(scene: Scene) -> Iterator[Mark]:
     """Heat class at least that of the conductor that is extended. Project rule."""
     for new, old in extended(scene):
@@ -74,8 +81,8 @@ def heat(scene: Scene) -> Iterator[Mark]:
         own, theirs = f"{new.id}.insulation.degC", f"{old.id}.insulation.degC"
         if new.insulation_degc < old.insulation_degc:
             says = (
-                f"is for {new.insulation_degc:g} degC ({own}), below the {old.insulation_degc:g} degC of {old.id}, "
-                f"which it extends ({theirs}; project rule: at least the heat class of what is extended)"
+                f"is for {new.insulation_degc:g} degC ({own}), below the {old.insulation_degc:g} degC of "
+                f"{old.id}, which it extends ({theirs}; project rule: at least its heat class)"
             )
             yield Mark(new.id, "fail", says)
         else:
@@ -84,7 +91,10 @@ def heat(scene: Scene) -> Iterator[Mark]:
 
 
 def extended(scene: Scene) -> list[tuple[Conductor, Conductor]]:
-    """(conductor of the change, conductor of the unit that it goes on from), by a splice or a terminal that was left."""
+    """(conductor of the change, conductor of the unit that it goes on from).
+
+    It does by a new splice, or at a terminal that the other was lifted from.
+    """
     joints = scene.after.splices - scene.before.splices
     at: dict[str, list[Conductor]] = {}
     for now in scene.after.conductors.values():

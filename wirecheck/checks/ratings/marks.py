@@ -18,7 +18,7 @@ Rank = Literal["fail", "note", "pass"]
 ORDER: dict[str, int] = {"fail": 0, "note": 1, "pass": 2}
 # Far above rounding, far below what a nameplate states.
 SLACK = 1e-6
-# A thing is loaded more than before from this factor on: a bleeder's milliamperes are no new load. Project rule.
+# Loaded more than before is what exceeds it by this factor: a bleeder is no new load. Project rule.
 MORE = 1.01
 
 
@@ -127,7 +127,7 @@ class Watch:
             yield Mark(self.subject, "pass", f"{says}, within {self.limit}")
 
 
-def findings(pair: Pair, marks: Iterable[Mark]) -> Iterator[Finding]:
+def findings(pair: Pair, marks: Iterable[Mark], check: str = NAME) -> Iterator[Finding]:
     """One finding for each subject, the worst verdict of its marks; what weighs most is said first."""
     by_subject: dict[str, list[Mark]] = {}
     for m in marks:
@@ -140,4 +140,4 @@ def findings(pair: Pair, marks: Iterable[Mark]) -> Iterator[Finding]:
         witness = None
         if worst.case is not None and worst.verdict == "fail":
             witness = pair.witness(worst.case, pair.route(worst.case, worst.loads))
-        yield Finding(NAME, subject, worst.verdict, f"{subject} {says}", witness, fields)
+        yield Finding(check, subject, worst.verdict, f"{subject} {says}", witness, fields)

@@ -17,12 +17,17 @@ if TYPE_CHECKING:
 
 
 class Scene:
-    """The networks after and before, and what flows and stands in them."""
+    """The networks after and before, and what flows and stands in them.
+
+    seen: each distinct network after, in the state nearest to ordinary operation that has it.
+    """
 
     def __init__(self, pair: Pair) -> None:
         self.pair = pair
         self.before, self.after = pair.changed.before, pair.changed.after
-        self.seen = moments(pair)
+        every = moments(pair)
+        self.seen = list({(m.now.key, m.now.state[1]): m for m in reversed(every)}.values())[::-1]
+        self._before = {w.key: w for m in every for w in m.was}
         self.was = Survey(pair.before)
         self.now = Survey(pair.after)
         self.standing = Standing()
@@ -30,7 +35,7 @@ class Scene:
     @cached_property
     def old(self) -> list[Look]:
         """Every distinct network of the unit before."""
-        return list({w.key: w for m in self.seen for w in m.was}.values())
+        return list(self._before.values())
 
     @cached_property
     def new(self) -> list[Look]:
@@ -47,7 +52,7 @@ class Scene:
         return device in self.pair.changed.brought
 
     def of_unit(self, wire: Conductor) -> Conductor | None:
-        """The conductor of the unit that this one is; one cut in two goes on as ID.a and ID.b. None: it is new."""
+        """The conductor of the unit that this one is; cut in two it goes on as ID.a and ID.b. None: new."""
         stem, _, half = wire.id.rpartition(".")
         known = self.before.conductors
         return known.get(wire.id) or (known.get(stem) if half in ("a", "b") else None)

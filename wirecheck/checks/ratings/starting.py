@@ -46,7 +46,8 @@ class Start(NamedTuple):
     element: str | None
     contacts: tuple[str, ...] = ()
 
-    def in_circuit(self, circuit: Circuit) -> bool:
+    def stands_in(self, circuit: Circuit) -> bool:
+        """Has this circuit all of it?"""
         ids = (*self.contacts, *([self.element] if self.element else ()))
         return all(i in circuit.elements for i in ids)
 
@@ -72,6 +73,7 @@ def at_speed(scene: Scene, moment: Moment) -> bool:
 
 
 def carries(look: Look, element: str) -> bool:
+    """Does an element carry current here?"""
     known = element in look.plain.impedances
     return known and abs(look.view.amps(element, look.plain.scenario)) > figures.SLACK
 
@@ -111,7 +113,7 @@ def raises(scene: Scene, start: Start) -> Iterator[Mark]:
 
 
 def best_of(looks: Iterable[Look], start: Start) -> tuple[str, float, float]:
-    """The motor whose torque gains most: its name, the torque with the device and without, over the designed."""
+    """The motor whose torque gains most: its name, its torque over the designed with the device, without."""
     found = []
     without: dict[int, Plain] = {}
     for look in looks:
@@ -133,7 +135,7 @@ def lifts(now: float, without: float) -> bool:
 
 def raised_before(scene: Scene, start: Start) -> bool:
     """Did it raise some motor's torque in the unit before?"""
-    if not start.in_circuit(scene.before):
+    if not start.stands_in(scene.before):
         return False
     _, now, without = best_of(scene.old, start)
     return lifts(now, without)

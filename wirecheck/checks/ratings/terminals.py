@@ -33,7 +33,7 @@ LOW_VOLTS = 30.0
 
 
 def marks(scene: Scene) -> Iterator[Mark]:
-    """What is to be said of the terminals of each device after the change; nothing of those that are right."""
+    """What is to be said of terminals after the change; of those that are right nothing."""
     now, was = greatest(scene, scene.new), greatest(scene, scene.old)
     for device in scene.after.devices.values():
         if not device.earth:
@@ -71,6 +71,7 @@ def limit_of(circuit: Circuit, device: Device, terminal: str) -> Limit | None:
 
 
 def ends(element: Element) -> tuple[str, ...]:
+    """The terminals of an element."""
     if isinstance(element, Transformer):
         return tuple(t for a, b, _ in element.windings for t in (a, b))
     return element.a, element.b
@@ -95,6 +96,7 @@ def rated_volts(circuit: Circuit, element: Element) -> float | None:
 
 
 def field_of(element: Element) -> str:
+    """Where its volts are stated."""
     return f"{element.device}.contact.volts" if isinstance(element, Contact) else f"{element.id}.volts"
 
 

@@ -37,6 +37,7 @@ def marks(scene: Scene) -> Iterator[Mark]:
 
 
 def of_core(scene: Scene, core: Transformer, before: list[Burden]) -> Iterator[Mark]:
+    """One transformer against its VA. before: what hung on it in each network of the unit."""
     own = scene.brought(core.device)
     was = max((b.sealed.nominal for b in before), default=None)
     if core.va is None:
@@ -135,6 +136,7 @@ def passed_on(view: View, core: Transformer) -> Span:
 
 
 def sum_of(spans: Iterator[Span]) -> Span:
+    """All of them together."""
     total = NOTHING
     for s in spans:
         total = total.plus(s)

@@ -32,6 +32,8 @@ Items = tuple[Item, ...]
 
 
 class Edge(NamedTuple):
+    """A conductor, a link or a closed contact."""
+
     id: str
     a: str
     b: str

@@ -90,9 +90,22 @@ class Frame:
             for where in found.values():
                 apart &= where ^ self.ones
             for core, node in self.unit.forced.items():
-                self.asker.forced(self, core, self.value(node) & apart)
+                self._forced(core, self.asker.forced(self, core, self.value(node) & apart), found)
             self._shorts = {s: w for s, w in found.items() if w}
         return self._shorts
+
+    def _forced(self, core: str, where: int, found: dict[Supplies, int]) -> None:
+        """The short of a winding that is forced; worked out here where there is one hot supply."""
+        if not where:
+            return
+        unit = self.unit
+        for supplies, node in unit.known.supplies_behind(self.table, unit.plain, unit.nets, core).items():
+            here = where & self.value(node)
+            if len(supplies) != 1 or supplies & unit.dead or unit.many_sources:
+                self.asker.refuse(self, here, "a forced winding whose supplies are not worked out")
+            for known in found.values():
+                here &= known ^ self.ones
+            found[supplies] = found.get(supplies, 0) | here
 
     def clear(self) -> int:
         """The possible settings that are not shorted."""

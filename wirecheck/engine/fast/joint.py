@@ -99,7 +99,7 @@ class Explore:
         names: dict[str, None] = {}
         for settler, ends in ((self.after, (key.after,)), (self.before, key.befores)):
             if settler is not None:
-                for state in (s for e in ends for s in e.onward):
+                for state in (s for e in ends for s in e.members):
                     names |= dict.fromkeys(pending(settler.unit.plain, state))
         return list(names)
 
@@ -111,7 +111,7 @@ class Explore:
 
     def _ends(self, settler: Settler, froms: tuple[End, ...], chunk: int, mask: int, delay: str | None) -> Masks:
         found: Masks = {}
-        for state in (s for e in froms for s in e.onward):
+        for state in (s for e in froms for s in e.members):
             start = run_out(settler.unit.plain, state, delay) if delay is not None else state
             for end, where in settler.settle(start, chunk, mask).items():
                 found[end] = found.get(end, 0) | where

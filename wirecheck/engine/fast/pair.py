@@ -43,8 +43,6 @@ class FastPair:
         self.units = {"after": self._unit("after", after)}
         if before is not None:
             self.units["before"] = self._unit("before", before)
-        for unit in self.units.values():
-            unit.track(unit.read_by_shorts())
         self.reached = self._explored()
 
     def _unit(self, side: str, circuit: Circuit) -> Unit:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from wirecheck.engine import figures
 from wirecheck.engine.answers import Potential
+from wirecheck.engine.fast.behind import Behind
 from wirecheck.engine.fast.eliminate import Row, reach
 from wirecheck.engine.fast.table import FALSE, TRUE, Table
 from wirecheck.engine.plain.network import unlike
@@ -34,33 +35,43 @@ class Known:
     at: dict[int, Labels]
     short: dict[Supplies, int] = field(default_factory=dict)
     doubtful: int = FALSE
+    behind: Behind | None = None
+
+    def supplies_behind(
+        self, table: Table, plain: Plain, nets: Nets, core: str
+    ) -> dict[Supplies, int]:
+        """The supplies that take part where this transformer is shorted -> where."""
+        if self.behind is None:
+            self.behind = Behind(table, plain, nets, self.joined)
+        return self.behind.supplies(core)
 
 
-def known(table: Table, plain: Plain, nets: Nets) -> Known:
-    """The known potentials of every net of a circuit."""
+def known(table: Table, plain: Plain, nets: Nets, dead: frozenset[str]) -> Known:
+    """The known potentials of every net of a circuit. dead: supplies that a short has put out."""
     cores = list(plain.transformers.values())
     ends = {nets.net(t) for c in cores for a, b, _ in c.windings for t in (a, b)}
     every = {nets.same.get(n, n) for n in range(nets.count)}
     rows = reach(table, every, nets.edges, ends | set(nets.poles))
     found = Known(rows, {n: {} for n in every})
-    _poles(table, plain, nets, found)
+    _poles(table, plain, nets, found, dead)
     if cores:
-        Holder(table, plain, nets, found).run(cores)
+        Holder(table, plain, nets, found, dead).run(cores)
     return found
 
 
-def _poles(table: Table, plain: Plain, nets: Nets, found: Known) -> None:
+def _poles(table: Table, plain: Plain, nets: Nets, found: Known, dead: frozenset[str]) -> None:
     """Nets joined to poles, and the shorts of unlike poles in the order in which they are met."""
-    poles = list(plain.circuit.poles.values())
+    every = zip(nets.poles, plain.circuit.poles.values(), strict=True)
+    poles = [(n, p) for n, p in every if p.phasor == 0 or p.supply not in dead]
     clear = TRUE  # no short among the poles so far
-    for j, (net, pole) in enumerate(zip(nets.poles, poles, strict=True)):
+    for j, (net, pole) in enumerate(poles):
         label = Potential("", pole.phasor, pole.source)
         for n, row in found.joined.items():
             if net in row:
                 found.at[n][label] = table.either(found.at[n].get(label, FALSE), row[net])
         apart, here = TRUE, FALSE
-        for i, other in enumerate(poles[:j]):
-            meet = table.both(apart, found.joined[net].get(nets.poles[i], FALSE))
+        for at, other in poles[:j]:
+            meet = table.both(apart, found.joined[net].get(at, FALSE))
             apart = table.both(apart, table.negate(meet))
             if unlike(Potential("", other.phasor, other.source), label):
                 supplies = frozenset(p.supply for p in (other, pole) if p.phasor != 0)
@@ -74,8 +85,9 @@ def _poles(table: Table, plain: Plain, nets: Nets, found: Known) -> None:
 class Holder:
     """Holds transformers on known potentials, one after the other."""
 
-    def __init__(self, table: Table, plain: Plain, nets: Nets, known: Known) -> None:
+    def __init__(self, table: Table, plain: Plain, nets: Nets, known: Known, dead: frozenset[str]) -> None:
         self.table, self.plain, self.nets, self.known = table, plain, nets, known
+        self.dead = dead
         self.alone: dict[str, int] = {}
 
     def run(self, cores: list[Transformer]) -> None:
@@ -100,7 +112,7 @@ class Holder:
                 for other, at_other in list(self.at(b).items()):
                     where = table.all((left, at_one, at_other))
                     apart = one.source and other.source and one.source != other.source
-                    if one.ref != other.ref or apart or where == FALSE:
+                    if one.ref != other.ref or apart or table.never(where):
                         continue
                     phi = (one.volts - other.volts) / turns
                     found[phi] = table.either(found.get(phi, FALSE), where)
@@ -155,24 +167,30 @@ class Holder:
 
     def _write(self, net: int, label: Potential, where: int) -> None:
         """What is joined to `net` stands at this potential there."""
-        if where == FALSE:
+        where = self._unshorted(where)
+        if self.table.never(where):
             return
         for n, row in self.known.joined.items():
             here = self.table.both(where, row.get(net, FALSE))
             if here != FALSE:
                 self.known.at[n][label] = self.table.either(self.known.at[n].get(label, FALSE), here)
 
+    def _unshorted(self, where: int) -> int:
+        shorts = self.table.any((*self.known.short.values(), self.known.doubtful))
+        return self.table.both(where, self.table.negate(shorts))
+
     def _shorted(self, core: Transformer, where: int) -> None:
-        """A secondary joined end to end or forced. One hot supply: it takes part, if the primary is on poles."""
-        if where == FALSE:
+        """A secondary joined end to end, or forced: the supplies behind it take part."""
+        where = self._unshorted(where)
+        if self.table.never(where):
             return
-        hot = {p.supply for p in self.plain.circuit.poles.values() if p.phasor != 0}
-        where = self.table.both(where, self.table.negate(self.table.any(self.known.short.values())))
-        if len(hot) == 1 and len(self.plain.transformers) == 1:
-            supplies = frozenset(hot)
-            self.known.short[supplies] = self.table.either(self.known.short.get(supplies, FALSE), where)
-        else:
-            self.known.doubtful = self.table.either(self.known.doubtful, where)
+        table, known = self.table, self.known
+        for supplies, at in known.supplies_behind(table, self.plain, self.nets, core.id).items():
+            here = table.both(where, at)
+            if not supplies - self.dead:
+                known.doubtful = table.either(known.doubtful, here)
+            elif here != FALSE:
+                known.short[supplies] = table.either(known.short.get(supplies, FALSE), here)
 
     def _stands_alone(self, core: Transformer) -> int:
         """Where nothing but its own loads hangs on this secondary: no way over impedances to anything known."""

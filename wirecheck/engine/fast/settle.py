@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Literal
 
 from wirecheck.engine.answers import Short
 from wirecheck.engine.fast.frame import Frame
-from wirecheck.engine.fast.limits import MOST_CLASSES, TooLarge
+from wirecheck.engine.fast.limits import MOST_CLASSES, NotHere, TooLarge
 from wirecheck.engine.fast.solve import Asker
 from wirecheck.engine.fast.space import lowest
 from wirecheck.engine.plain.evaluator import never_left
@@ -22,16 +22,16 @@ if TYPE_CHECKING:
     from wirecheck.engine.plain.evaluator import State
 
 Masks = dict["End", int]  # an end of settling -> the settings that come to it
+Ends = dict[tuple["End", "State"], int]  # an end and the state in which it is met -> those settings
 
 
 @dataclass(frozen=True, slots=True)
 class End:
-    """An end of settling, of the tracked coils: a rest, a short, or the states of a set never left."""
+    """An end of settling, of the tracked coils: a rest, the states of a set never left, or after a short."""
 
     kind: Literal["rest", "short", "chatter"]
     members: tuple[State, ...]
-    onward: tuple[State, ...]
-    supplies: frozenset[str] = frozenset()
+    supplies: frozenset[str] = frozenset()  # of a short: those that are out; the members are where the rest settled
 
 
 class Missing(Exception):
@@ -51,7 +51,7 @@ class Settler:
         self.frames: dict[tuple[State, int], Frame] = {}
         self._done: dict[tuple[State, int], int] = {}
         self._ends: dict[tuple[State, int], Masks] = {}
-        self._hung: dict[Supplies, frozenset[str]] = {}
+        self._others: dict[Supplies, Settler] = {}
 
     def frame(self, state: State, chunk: int) -> Frame:
         key = (state, chunk)
@@ -60,6 +60,18 @@ class Settler:
                 raise TooLarge(f"more than {MOST_CLASSES} positions of relays that remember")
             self.frames[key] = Frame(self.unit, self.asker, state, chunk)
         return self.frames[key]
+
+    def of(self, supplies: Supplies) -> Settler:
+        """The settler of the same circuit with these supplies put out by a short."""
+        if not supplies - self.unit.dead:
+            return self
+        if supplies not in self._others:
+            unit = self.unit.without(supplies)
+            if unit.tracked - self.unit.tracked:
+                raise Missing(set(unit.tracked))
+            unit.track(self.unit.tracked)
+            self._others[supplies] = Settler(unit)
+        return self._others[supplies]
 
     def cold(self) -> State:
         return self.unit.plain.cold()
@@ -78,7 +90,7 @@ class Settler:
     def _settled(self, start: State, chunk: int, mask: int) -> Masks:
         passed: dict[State, int] = {}
         steps: dict[State, dict[State, int]] = {}
-        ends: Masks = {}
+        ends: Ends = {}
         new = {start: mask}
         while new:
             state, where = new.popitem()
@@ -89,17 +101,19 @@ class Settler:
             for to, some in self._step(state, chunk, where, ends, steps).items():
                 new[to] = new.get(to, 0) | some
         self._chatter(passed, steps, ends)
-        return ends
+        found: Masks = {}
+        for (end, _), where in ends.items():
+            found[end] = found.get(end, 0) | where
+        return found
 
     def _step(
-        self, state: State, chunk: int, where: int, ends: Masks, steps: dict[State, dict[State, int]]
+        self, state: State, chunk: int, where: int, ends: Ends, steps: dict[State, dict[State, int]]
     ) -> dict[State, int]:
         """Ends of one class, and where its coils move on to."""
         frame = self.frame(state, chunk)
         for supplies, shorted in frame.shorts().items():
             if shorted & where:
-                end = self._shorted(state, supplies)
-                ends[end] = ends.get(end, 0) | shorted & where
+                self._shorted(state, supplies, chunk, shorted & where, ends)
                 where &= shorted ^ self.unit.space.ones
         rest, moves = where, {}
         ways = steps.setdefault(state, {})
@@ -111,21 +125,25 @@ class Settler:
                 moves[to] = some
                 rest &= some ^ self.unit.space.ones
         if rest:
-            end = End("rest", (state,), (state,))
-            ends[end] = ends.get(end, 0) | rest
+            self._add(ends, state, "rest", (state,), rest)
         return moves
 
-    def _shorted(self, state: State, supplies: Supplies) -> End:
-        """A short: the relays of its supplies go out. Others must be known at that moment."""
-        plain = self.unit.plain
-        if supplies not in self._hung:
-            self._hung[supplies] = frozenset(c for s in supplies for c in plain.hanging(s)[1])
-        loose = set(plain.coils) - self._hung[supplies] - self.unit.tracked
-        if loose:
-            raise Missing(loose)
-        return End("short", (state,), (plain.released(state, Short((), supplies)),), supplies)
+    def _add(
+        self, ends: Ends, at: State, kind: Literal["rest", "chatter"], members: tuple[State, ...], where: int
+    ) -> None:
+        """After a short the end is one whatever becomes of the rest."""
+        end = End("short" if self.unit.dead else kind, members, self.unit.dead)
+        ends[end, at] = ends.get((end, at), 0) | where
 
-    def _chatter(self, passed: dict[State, int], steps: dict[State, dict[State, int]], ends: Masks) -> None:
+    def _shorted(self, state: State, supplies: Supplies, chunk: int, where: int, ends: Ends) -> None:
+        """A short: its supplies are out, their relays too; what hangs on others settles on."""
+        if not supplies - self.unit.dead:
+            raise NotHere("a short of supplies that are out")
+        released = self.unit.plain.released(state, Short((), supplies))
+        for end, some in self.of(supplies).settle(released, chunk, where).items():
+            ends[end, state] = ends.get((end, state), 0) | some
+
+    def _chatter(self, passed: dict[State, int], steps: dict[State, dict[State, int]], ends: Ends) -> None:
         """Adds the sets that are never left, of the settings in which no end is reached from some state."""
         stuck = self._stuck(passed, steps, ends)
         left = 0
@@ -135,12 +153,11 @@ class Settler:
             alike, found = self._example(lowest(left), left, stuck, steps)
             left &= alike ^ self.unit.space.ones
             for members in found:
-                end = End("chatter", members, members)
-                ends[end] = ends.get(end, 0) | alike
+                self._add(ends, members[0], "chatter", members, alike)
                 self._check(members)
 
     def _stuck(
-        self, passed: dict[State, int], steps: dict[State, dict[State, int]], ends: Masks
+        self, passed: dict[State, int], steps: dict[State, dict[State, int]], ends: Ends
     ) -> dict[State, int]:
         """State -> the settings in which no end is reached from it."""
         can: dict[State, int] = {}
@@ -148,8 +165,8 @@ class Settler:
         for state, ways in steps.items():
             for to, where in ways.items():
                 back.setdefault(to, []).append((state, where))
-        for end, where in ends.items():
-            can[end.members[0]] = can.get(end.members[0], 0) | where
+        for (_, state), where in ends.items():
+            can[state] = can.get(state, 0) | where
         if all(can.get(s, 0) == w for s, w in passed.items()):
             return {}
         queue = list(can)

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from wirecheck.circuit.elements import Motor
-from wirecheck.engine.answers import CHATTERS, IN, OFF, OUT, SHORT
-from wirecheck.engine.fast.limits import NotHere
+from wirecheck.engine.answers import CHATTERS, IN, OUT, SHORT
 
 if TYPE_CHECKING:
     from wirecheck.engine.fast.frame import Frame, Words
@@ -14,7 +12,8 @@ if TYPE_CHECKING:
 
 
 def frames(settler: Settler, end: End, chunk: int) -> list[Frame]:
-    return [settler.frame(state, chunk) for state in end.members]
+    """The positions of an end: one, but for a set never left."""
+    return [settler.of(end.supplies).frame(state, chunk) for state in end.members]
 
 
 def varying(each: list[Words], ones: int) -> Words:
@@ -35,30 +34,20 @@ def varying(each: list[Words], ones: int) -> Words:
 
 
 def load(settler: Settler, end: End, chunk: int, name: str) -> Words:
-    """Word -> settings, of a load or a motor's tap."""
-    ones = settler.unit.space.ones
-    if end.kind == "short":
-        return {_shorted(settler, end, name): ones}
+    """Word -> settings, of a load or a motor's tap; `short` on every supply that takes part in one."""
+    ones, plain = settler.unit.space.ones, settler.unit.plain
+    for supply in end.supplies:
+        hung = plain.hanging(supply)[0]
+        if name in hung or name.rpartition(".")[0] in hung:
+            return {SHORT: ones}
     return varying([f.load(name) for f in frames(settler, end, chunk)], ones)
-
-
-def _shorted(settler: Settler, end: End, name: str) -> str:
-    """`short` where it hangs on a supply that takes part, else nothing reaches it in that moment."""
-    plain = settler.unit.plain
-    hung = {n for s in end.supplies for n in plain.hanging(s)[0]}
-    if name in hung or name.rpartition(".")[0] in hung:
-        return SHORT
-    thing = plain.circuit.loads.get(name)
-    if isinstance(thing, Motor) and thing.kind == "3ph":
-        raise NotHere(f"{name} on a supply beside a shorted one")
-    return OFF
 
 
 def relay(settler: Settler, end: End, chunk: int, name: str) -> Words:
     """in, out, chatters -> settings, of a relay."""
     unit = settler.unit
     ones, coil = unit.space.ones, unit.plain.circuit.relays[name].coil
-    if end.kind == "short" and any(coil in unit.plain.hanging(s)[1] for s in end.supplies):
+    if any(coil in unit.plain.hanging(s)[1] for s in end.supplies):
         return {OUT: ones}
     each = [f.coil(coil) for f in frames(settler, end, chunk)]
     return varying([{w: v for w, v in ((IN, x), (OUT, x ^ ones)) if v} for x in each], ones)
@@ -66,6 +55,4 @@ def relay(settler: Settler, end: End, chunk: int, name: str) -> Words:
 
 def delay(settler: Settler, end: End, name: str) -> bool:
     """Is a delay moved?"""
-    if end.kind == "short":
-        return False
     return end.members[0][1][list(settler.unit.plain.circuit.delays).index(name)]

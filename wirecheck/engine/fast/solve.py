@@ -75,11 +75,14 @@ class Asker:
 
         return self._ask(frame, ("coil", coil), where, answer, lambda _: (coil,)).get((True,), 0)
 
-    def forced(self, frame: Frame, core: str, where: int) -> None:
-        """No winding is forced there; else this evaluator gives up."""
-        answers = self._ask(frame, ("core", core), where, lambda v: (v.short is None,), lambda _: (core,))
-        if (False,) in answers:
-            raise NotHere(f"a winding of {core} is forced")
+    def forced(self, frame: Frame, core: str, where: int) -> int:
+        """Where a winding of a transformer in a solved part is forced."""
+
+        def answer(view: View) -> Answer:
+            part = view.network.part_of.get(core)
+            return (part is not None and view.solution(part, self.plain.scenario).shorted is not None,)
+
+        return self._ask(frame, ("core", core), where, answer, lambda _: (core,)).get((True,), 0)
 
     def live(self, frame: Frame, terminal: str, where: int) -> int:
         """Where a terminal of a solved part is live."""
@@ -149,7 +152,8 @@ class Asker:
             zip(self.plain.circuit.contacts, self.plain.closed(inputs, coils, frame.state[1]), strict=True)
         )
         closed |= self.unit.turned
-        view = self.plain.look(inputs, coils, frame.state[1], frozenset(self.unit.turned.items()))
+        turned = frozenset(self.unit.turned.items())
+        view = self.plain.look(inputs, coils, frame.state[1], turned, self.unit.dead)
         return view, frozenset(c for c, shut in closed.items() if shut)
 
 
@@ -221,15 +225,20 @@ class Cuber:
         return self.table.all(found)
 
     def _starters(self, view: View, motor: Motor) -> list[int]:
-        """Which start devices have an end on a winding's end."""
+        """Which start devices have an end on the outer end of the auxiliary."""
         plain, rows = self.unit.plain, self.unit.meeting
-        windings = [plain.impedances[w] for w in (*motor.main, motor.aux) if w]
-        ends = {self.of[t] for w in windings for t in (w.a, w.b)}
+        assert motor.aux is not None
+        mains, outer = self._ends(*motor.main), self._ends(motor.aux)
+        pairs = [(n, m) for n in outer for m in mains]
+        pairs += [(n, m) for i in plain.starters for n in self._ends(i) for m in outer]
         found = []
-        for i in plain.starters:
-            for n in {self.of[t] for t in (plain.impedances[i].a, plain.impedances[i].b)}:
-                for m in ends - {n}:
-                    meet = rows[n].get(m, FALSE)
-                    here = view.network.node[n] == view.network.node[m]
-                    found.append(meet if here else self.table.negate(meet))
+        for n, m in pairs:
+            if n != m:
+                meet = rows[n].get(m, FALSE)
+                here = view.network.node[n] == view.network.node[m]
+                found.append(meet if here else self.table.negate(meet))
         return found
+
+    def _ends(self, *elements: str) -> set[int]:
+        zs = [self.unit.plain.impedances[i] for i in elements]
+        return {self.of[t] for z in zs for t in (z.a, z.b)}

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 from wirecheck.circuit.bound import And, Bound, DelayIs, InputIs, LoadIs, Not, Or, QuantityIs, RelayIs
 from wirecheck.engine.fast.limits import CHUNK_BITS, MOST_BITS, TooLarge
+from wirecheck.engine.fast.table import pattern
 from wirecheck.engine.world import Setting
 
 if TYPE_CHECKING:
@@ -59,7 +60,7 @@ class Space:
         self.ones = (1 << self.size) - 1
         self.chunks = range(1 << (self.bits - self.low))
         self.block_of = {k: n for n, b in enumerate(self.blocks) for k in b.variables}
-        self._patterns = [_pattern(k, self.low) for k in range(self.low)]
+        self._patterns = [pattern(k, self.low) for k in range(self.low)]
         self._choices: dict[tuple[int, int, int], int] = {}
         self._possible: dict[int, int] = {}
 
@@ -255,15 +256,6 @@ def _blocks(world: World) -> Iterator[Block]:
             quantity, q = q, q + 1
         yield Block(tuple(where), tuple(choices), at, width, quantity)
         at += width
-
-
-def _pattern(k: int, low: int) -> int:
-    """Bit k of 0, 1, 2 … 2^low - 1."""
-    found, width = ((1 << (1 << k)) - 1) << (1 << k), 2 << k
-    while width < 1 << low:
-        found |= found << width
-        width *= 2
-    return found
 
 
 def lowest(mask: int) -> int:

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
 
 FALSE, TRUE = 0, 1
 CONST, VAR, NOT, AND, OR = range(5)
+TRIED = 12  # variables of which every combination is tried to show that a node is never true
 
 
 class Table:
@@ -25,6 +26,7 @@ class Table:
         self.names: list[Hashable] = []  # of variables, by their number
         self._variables: dict[Hashable, int] = {}
         self._known: dict[tuple[int, int, int], int] = {}
+        self._never: dict[int, bool] = {}
 
     def _new(self, op: int, a: int, b: int, reads: int) -> int:
         self.op.append(op)
@@ -114,3 +116,50 @@ class Table:
         for n in nodes:
             found = self.either(found, n)
         return found
+
+    def never(self, node: int) -> bool:
+        """Is a node false whatever its variables are? False too where it reads too many to try them all."""
+        if node <= TRUE:
+            return node == FALSE
+        if node not in self._never:
+            count = self.reads[node].bit_count()
+            self._never[node] = count <= TRIED and self._tried(node, count) == 0
+        return self._never[node]
+
+    def _tried(self, node: int, count: int) -> int:
+        """The truth table of a node over the variables that it reads."""
+        ones = (1 << (1 << count)) - 1
+        free = [pattern(k, count) for k in range(count)]
+        values = {FALSE: 0, TRUE: ones}
+        for n in self.cone(node):
+            match self.op[n]:
+                case 1:
+                    values[n] = free.pop()
+                case 2:
+                    values[n] = values[self.a[n]] ^ ones
+                case 3:
+                    values[n] = values[self.a[n]] & values[self.b[n]]
+                case _:
+                    values[n] = values[self.a[n]] | values[self.b[n]]
+        return values[node]
+
+    def cone(self, *nodes: int) -> list[int]:
+        """The nodes that these are made of, arguments first."""
+        seen, queue = set(nodes), list(nodes)
+        while queue:
+            n = queue.pop()
+            if self.op[n] in (NOT, AND, OR):
+                for m in (self.a[n], self.b[n]) if self.op[n] != NOT else (self.a[n],):
+                    if m not in seen:
+                        seen.add(m)
+                        queue.append(m)
+        return sorted(n for n in seen if n > TRUE)
+
+
+def pattern(k: int, count: int) -> int:
+    """Bit k of 0, 1, 2 … 2^count - 1."""
+    found, width = ((1 << (1 << k)) - 1) << (1 << k), 2 << k
+    while width < 1 << count:
+        found |= found << width
+        width *= 2
+    return found

@@ -35,19 +35,20 @@ class Unit:
     space: Space
     plain: Plain
     turned: Mapping[str, bool] = field(default_factory=dict)
+    dead: frozenset[str] = frozenset()  # supplies that a short has put out
 
     def __post_init__(self) -> None:
         self.movers = Movers(self.table, self.space, self.plain, self.side)
         self.nets = contracted(self.movers, self.turned)
-        self.known = known(self.table, self.plain, self.nets)
+        self.known = known(self.table, self.plain, self.nets, self.dead)
         self.floating = floating(self.table, self.plain, self.nets, self.known)
         judged = Judged(self.table, self.plain, self.nets, self.known, self.floating)
         self.loads: dict[str, LoadWords] = {n: judged.load(x) for n, x in self.plain.circuit.loads.items()}
         self.coils: dict[str, CoilWants] = {i: judged.coil(i) for i in self.plain.coils}
         self.forced = {c: self._forced(c) for c in self.plain.transformers}
-        self.coil_of = {node: i for i, node in self.movers.coils.items()}
+        self.many_sources = len({p.supply for p in self.plain.circuit.poles.values() if p.phasor != 0}) > 1
         self.tracked: frozenset[str] = frozenset()
-        self.track(())
+        self.track(self.read_by_shorts())
 
     @cached_property
     def meeting(self) -> dict[int, Row]:
@@ -55,6 +56,10 @@ class Unit:
         kinds = (Winding, *(type(self.plain.impedances[i]) for i in self.plain.starters))
         ends = {self.nets.of[t] for z in self.plain.impedances.values() if isinstance(z, kinds) for t in (z.a, z.b)}
         return reach(self.table, self.known.joined, self.nets.edges, ends)
+
+    def without(self, dead: frozenset[str]) -> Unit:
+        """The same circuit with these supplies put out."""
+        return Unit(self.side, self.table, self.space, self.plain, self.turned, self.dead | dead)
 
     def taps(self, load: str) -> list[str]:
         """The names of a motor's taps: BLW.high."""
@@ -64,7 +69,8 @@ class Unit:
         """Where a transformer stands driven in a part that is solved: its winding may be forced."""
         ends = {self.nets.net(t) for a, b, _ in self.plain.transformers[core].windings for t in (a, b)}
         loose = self.table.any(self.floating.floats[n] for n in ends)
-        return self.table.both(loose, self.floating.driven[core])
+        found = self.table.both(loose, self.floating.driven[core])
+        return FALSE if self.table.never(found) else found
 
     @property
     def doubtful(self) -> Iterable[dict[str, Estimate]]:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from wirecheck.circuit.elements import Coil, Estimate, Motor
 from wirecheck.engine import figures
 from wirecheck.engine.answers import OFF
-from wirecheck.engine.fast.table import FALSE, TRUE, Table
+from wirecheck.engine.fast.table import FALSE, Table
 from wirecheck.engine.plain import judge
 from wirecheck.engine.plain.evaluator import changing, load_elements
 from wirecheck.engine.plain.network import Part, unlike
@@ -182,6 +182,12 @@ class Judged:
             if not drops:
                 found.keep = self.table.either(found.keep, where)
             found.doubts |= some | more
+        if self.table.never(found.ask):
+            found.ask = FALSE
+        differs = self.table.both(found.pull, self.table.negate(found.keep))
+        differs = self.table.either(differs, self.table.both(found.keep, self.table.negate(found.pull)))
+        if self.table.never(differs):
+            found.keep = found.pull
         return found
 
     def _wants(
@@ -199,7 +205,3 @@ class Judged:
         answer, doubts = self._decided(part, own, decide)
         return bool(answer), doubts
 
-
-def settled(where: int) -> bool:
-    """Is a condition the same in every state?"""
-    return where in (FALSE, TRUE)

@@ -8,18 +8,23 @@ from typing import TYPE_CHECKING, Literal
 from wirecheck.checks import isolation, no_chatter, no_cross_feed, no_earth_return, no_short, no_stall, protections
 from wirecheck.checks.live import live_terminals
 from wirecheck.checks.pair import Pair
+from wirecheck.circuit.elements import Estimate
 from wirecheck.circuit.graph import Changed, Terms
 from wirecheck.engine.answers import UNKNOWN
 from wirecheck.engine.plain.evaluator import Plain
 from wirecheck.engine.plain.explore import Explorer
 from wirecheck.engine.world import World
+from wirecheck.questions.mistakes.same import senses, unearthed
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
     from wirecheck.checks.finding import Finding
     from wirecheck.checks.pair import Case
+    from wirecheck.circuit.elements import Impedance
     from wirecheck.circuit.graph import Circuit
+    from wirecheck.engine.plain.evaluator import View
+    from wirecheck.engine.plain.explore import Joint
 
 Severity = Literal[
     "hurts someone",
@@ -27,6 +32,7 @@ Severity = Literal[
     "protection lost",
     "does not do its job",
     "seen at once",
+    "not in this model",
     "never seen",
 ]
 SEVERITIES: tuple[Severity, ...] = (
@@ -35,12 +41,15 @@ SEVERITIES: tuple[Severity, ...] = (
     "protection lost",
     "does not do its job",
     "seen at once",
+    "not in this model",
     "never seen",
 )
 # The rule: what a mistake is called is the first of these that some state shows, beside the right circuit.
 # Parts that an open disconnect leaves live, current in the protective earth, two circuits that feed into each
-# other, or a loose end that is live can hurt someone; a short, a stalled, weak or overfed load and a relay
-# that finds no rest destroy something.
+# other, a case without earth, or a loose end that is live can hurt someone; a short, a stalled, weak or overfed
+# load and a relay that finds no rest destroy something. What does otherwise in some state does not do its job,
+# or is seen at once where nothing but a hand has to bring that state about. Where nothing does otherwise, but
+# something is joined otherwise whose working the file does not describe, this model cannot tell.
 RULES: tuple[tuple[Severity, Callable[[Pair], Iterator[Finding]]], ...] = (
     ("hurts someone", isolation.check),
     ("hurts someone", no_earth_return.check),
@@ -50,6 +59,9 @@ RULES: tuple[tuple[Severity, Callable[[Pair], Iterator[Finding]]], ...] = (
     ("destroys something", no_chatter.check),
     ("protection lost", protections.check),
 )
+# An element does otherwise where its volts differ by this share of those that it is made for (engine.md, "takes
+# effect"); where the file does not say those, they are taken for this many. Project rules.
+APART, MAINS = 0.1, 120.0
 
 
 class Trial(Pair):
@@ -65,7 +77,7 @@ class Trial(Pair):
 class Differs:
     """A load, or a relay that works something outside the file, that does otherwise; the smallest such state.
 
-    at_hand: in some such state nothing but what a hand sets stands away from ordinary operation.
+    joint: that state, of both circuits side by side. at_hand: in some such state nothing but what a hand sets stands away from ordinary operation.
     """
 
     name: str
@@ -73,6 +85,7 @@ class Differs:
     wrong: str
     inputs: dict[str, str]
     ranges: dict[str, str]
+    joint: Joint
     at_hand: bool
 
 
@@ -99,15 +112,21 @@ def beside(right: Circuit, wrong: Circuit) -> Changed:
 
 def does(trial: Trial) -> Does:
     """What the mistake does beside the right circuit, by the stated rule."""
-    found = [(severity, f) for severity, check in RULES for f in check(trial) if f.verdict == "fail"]
-    live = live_end(trial)
+    found = [(severity, f.says) for severity, check in RULES for f in check(trial) if f.verdict == "fail"]
+    right, wrong = trial.changed.before, trial.changed.after
+    plain = (*live_ends(trial), *unearthed(right, wrong))
     differs = tuple(differences(trial))
-    says = (*((live,) if live else ()), *dict.fromkeys(f.says for _, f in found))
-    bad = [*(["hurts someone"] if live else []), *(s for s, _ in found)]
+    bad = {s for s, _ in found} | ({"hurts someone"} if plain else set())
     worst = next((s for s in SEVERITIES if s in bad), None)
+    says = (*plain, *dict.fromkeys(text for _, text in sorted(found, key=lambda f: SEVERITIES.index(f[0]))))
     if worst is None and differs:
         worst = "seen at once" if any(d.at_hand for d in differs) else "does not do its job"
-    return Does(worst or "never seen", differs, says)
+    if worst is None and (says := tuple(other_volts(trial))):
+        worst = "does not do its job"
+    if worst is None:
+        says = tuple(unmodelled(trial))
+        worst = "not in this model" if says else "never seen"
+    return Does(worst, differs, says)
 
 
 def differences(trial: Trial) -> Iterator[Differs]:
@@ -122,7 +141,8 @@ def differences(trial: Trial) -> Iterator[Differs]:
             key = name, was[0], now
             hand = at_hand(trial, case)
             if key not in seen:
-                seen[key] = Differs(name, was[0], now, trial.inputs(case), trial.ranges(case.setting), hand)
+                where = trial.inputs(case), trial.ranges(case.setting)
+                seen[key] = Differs(name, was[0], now, *where, case.joint, hand)
             elif hand and not seen[key].at_hand:
                 seen[key] = replace(seen[key], at_hand=True)
     return iter(seen.values())
@@ -146,12 +166,50 @@ def at_hand(trial: Trial, case: Case) -> bool:
     return True
 
 
-def live_end(trial: Trial) -> str:
-    """A loose end of the mistake that is live in some state, in words."""
+def live_ends(trial: Trial) -> tuple[str, ...]:
+    """The first loose end of the mistake that is live in some state, in words."""
     ends = trial.changed.after.loose - trial.changed.before.loose
     for case in trial.cases if ends else ():
         for view in trial.views(case.joint):
             for end, volts in live_terminals(view).items():
                 if end in ends:
-                    return f"{end.partition(':')[0]} hangs loose and is live, {volts:.0f} V to earth"
-    return ""
+                    return (f"{end.partition(':')[0]} hangs loose and is live, {volts:.0f} V to earth",)
+    return ()
+
+
+def other_volts(trial: Trial) -> Iterator[str]:
+    """Elements that have other volts in some state though every load does the same, in words."""
+    seen: set[str] = set()
+    for case in trial.cases:
+        now, was = next(trial.views(case.joint)), list(trial.views_before(case.joint))
+        for name, z in trial.after.impedances.items():
+            if name in seen or name not in trial.before.impedances:
+                continue
+            volts = [abs(v.across(name, v.plain.scenario)) for v in (now, *was)]
+            if all(abs(volts[0] - v) >= APART * rated(z) for v in volts[1:]):
+                seen.add(name)
+                yield f"{name} is at {volts[0]:.0f} V where it should be at {volts[1]:.0f} V"
+
+
+def unmodelled(trial: Trial) -> Iterator[str]:
+    """Terminals at which a device feels other volts than it should, and the file does not say what it does then."""
+    left = set(senses(trial.changed.before))
+    for case in trial.cases if left else ():
+        now, was = next(trial.views(case.joint)), list(trial.views_before(case.joint))
+        for t in sorted(left):
+            if all(_felt(now, t) != _felt(v, t) for v in was):
+                left.discard(t)
+                yield f"{t} feels other volts than it should, and the file does not describe what the device does then"
+
+
+def _felt(view: View, terminal: str) -> tuple[bool, int]:
+    """Whether a terminal's potential is known, and its volts to earth, to ten."""
+    found = view.potential(terminal)
+    known = found.ref == "" and found.driven
+    return known, int(round(abs(found.volts), -1)) if known else 0
+
+
+def rated(z: Impedance) -> float:
+    """The volts that an element is made for; those of mains where the file does not say."""
+    volts = getattr(z, "volts", None)
+    return MAINS if volts is None else volts.nominal if isinstance(volts, Estimate) else float(volts)

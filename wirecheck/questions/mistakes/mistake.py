@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
     from wirecheck.circuit.bound import BoundSentence
-    from wirecheck.circuit.elements import Conductor, Element, Input, Load
+    from wirecheck.circuit.elements import Conductor, Element, Input, Load, Relay
     from wirecheck.circuit.graph import Changed, Circuit
 
 Ends = dict[tuple[str, str], str]  # (conductor, its side a or b) -> the node it is put on
@@ -45,6 +45,7 @@ class Put:
     elements: Mapping[str, Element] = field(default_factory=dict)
     inputs: Mapping[str, Input] = field(default_factory=dict)
     loads: Mapping[str, Load] = field(default_factory=dict)
+    relays: Mapping[str, Relay] = field(default_factory=dict)
     expects: tuple[BoundSentence, ...] | None = None
 
 
@@ -66,6 +67,7 @@ def made(right: Circuit, put: Put) -> Circuit:
         elements=elements,
         inputs=_listed({**right.inputs, **put.inputs}, conductors.values(), elements, right),
         loads={**right.loads, **put.loads},
+        relays={**right.relays, **put.relays},
         splices=frozenset(n for n in nodes if n not in fixed and n not in loose),
         loose=frozenset(n for n in nodes if n in loose),
         capped=frozenset(n for n in nodes if n not in fixed and n not in loose and nodes.count(n) == 1),

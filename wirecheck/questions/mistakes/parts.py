@@ -103,8 +103,8 @@ def other_sense(bench: Bench) -> Iterator[Mistake | None]:
         for mover in sorted(movers, key=str):
             name = mover.input if isinstance(mover, ByPosition) else mover.coil
             switch = bench.right.inputs.get(name)
-            if switch is not None and switch.opened_only_by_name:
-                continue
+            if switch is not None and (switch.opened_only_by_name or switch.lever):
+                continue  # inside a motor, or a lever that shows where it stands
             words = f"{tag} is one whose contacts stand the other way: closed where they should be open"
             put = _turned(bench, tag, mover, switch)
             step = places.step_of_device(bench.changed, tag)
@@ -173,7 +173,12 @@ def bar_for_pole(bench: Bench) -> Iterator[Mistake | None]:
             alike = [o for o in contacts if o.mover == c.mover and o.rests_closed == c.rests_closed]
             if len(alike) > 1 and {c.a, c.b} <= places.used(bench.right):
                 words = f"{tag} is one with a bar from {c.a} to {c.b} in place of a contact"
-                put = Put(elements={c.id: Link(c.id, c.device, c.a, c.b)})
+                relays = {
+                    n: replace(r, contacts=tuple(i for i in r.contacts if i != c.id))
+                    for n, r in bench.right.relays.items()
+                    if c.id in r.contacts
+                }
+                put = Put(elements={c.id: Link(c.id, c.device, c.a, c.b)}, relays=relays)
                 step = places.step_of_device(bench.changed, tag)
                 yield bench.make("bar for a pole", f"{c.a} to {c.b}", step, words, put)
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from wirecheck.circuit.nets import nets
+from wirecheck.circuit.nets import ends, nets
 
 if TYPE_CHECKING:
-    from collections.abc import Hashable
+    from collections.abc import Hashable, Iterator
 
     from wirecheck.circuit.graph import Circuit
 
@@ -24,3 +24,20 @@ def signature(circuit: Circuit) -> Hashable:
     elements = tuple(circuit.elements.values())
     inputs = tuple((i.name, i.words, i.set_points) for i in circuit.inputs.values())
     return place, elements, inputs, tuple(circuit.loads.values()), circuit.expects
+
+
+def unearthed(right: Circuit, wrong: Circuit) -> Iterator[str]:
+    """Frames and other bare landing places that conductors joined to earth and no longer do, in words."""
+    here, there = (nets(c.conductors.values(), c.elements.values()) for c in (right, wrong))
+    bare = [t for d in right.devices.values() if not d.elements for t in d.terminals]
+    for t in bare:
+        at = [any(j.root(t) == j.root(e) for e in right.earth) for j in (here, there)]
+        if at == [True, False]:
+            yield f"{t} is no longer earthed"
+
+
+def senses(circuit: Circuit) -> list[str]:
+    """Wired terminals of devices that no element ends on: what the device feels there is not in the file."""
+    touched = {n for e in circuit.elements.values() for n in ends(e)}
+    wired = {n for w in circuit.conductors.values() for n in (w.a, w.b)}
+    return [t for d in circuit.devices.values() if d.elements for t in d.terminals if t in wired and t not in touched]

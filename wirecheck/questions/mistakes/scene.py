@@ -1,0 +1,156 @@
+"""What a technician can do with the unit, and what the right unit and a mistaken one then do.
+
+A probe is a way to a state: power on with the switches so, then one move at a time. The same probe is made on
+every circuit; what a circuit may then show is every outcome that its relays allow.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from itertools import product
+from typing import TYPE_CHECKING, NamedTuple
+
+from wirecheck.circuit.assemble import cuts_of
+from wirecheck.engine.plain.explore import Explorer, run_out
+from wirecheck.engine.world import World
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from wirecheck.circuit.graph import Circuit
+    from wirecheck.engine.answers import Bits, Outcome
+    from wirecheck.engine.plain.evaluator import Plain, State
+    from wirecheck.engine.plain.explore import Joint
+    from wirecheck.engine.world import Setting
+
+
+class Act(NamedTuple):
+    """Power comes on (delay None, the first act), a switch or quantity moves, or a delay runs out."""
+
+    setting: Setting
+    delay: str | None = None
+
+
+Probe = tuple[Act, ...]
+End = tuple["Bits", "Outcome"]  # where the inputs stand, and where settling ended
+
+
+@dataclass
+class Scene:
+    """The right unit, its settings, and what every circuit does on every probe, each worked out once."""
+
+    right: Plain
+    world: World
+    _ends: dict[tuple[int, Probe], frozenset[End]] = field(default_factory=dict)
+    _bits: dict[tuple[int, Setting], tuple[Bits, ...]] = field(default_factory=dict)
+
+    def ends(self, plain: Plain, probe: Probe) -> frozenset[End]:
+        """Every end that a circuit may come to on a probe."""
+        key = id(plain), probe
+        if key not in self._ends:
+            self._ends[key] = frozenset(self._walked(plain, probe))
+        return self._ends[key]
+
+    def _walked(self, plain: Plain, probe: Probe) -> Iterable[End]:
+        act = probe[-1]
+        starts: set[State] = {plain.cold()}
+        if len(probe) > 1:
+            starts = {s for _, outcome in self.ends(plain, probe[:-1]) for s in outcome.onward}
+        if act.delay is not None:
+            starts = {run_out(plain, s, act.delay) for s in starts}
+        for bits in self.bits(plain.circuit, act.setting):
+            for start in starts:
+                for outcome in plain.settle(bits, start):
+                    yield bits, outcome
+
+    def bits(self, circuit: Circuit, setting: Setting) -> tuple[Bits, ...]:
+        """Where the inputs of a circuit stand: more than one way where a switch of it feels another quantity."""
+        key = id(circuit), setting
+        if key not in self._bits:
+            self._bits[key] = tuple(self._placed(circuit, setting))
+        return self._bits[key]
+
+    def _placed(self, circuit: Circuit, setting: Setting) -> Iterable[Bits]:
+        base = self.world.inputs(True, setting)
+        choices: list[tuple[bool, ...]] = [(b,) for b in base]
+        for k, switch in enumerate(circuit.inputs.values()):
+            points = switch.set_points
+            own = self.right.circuit.inputs[switch.name].set_points
+            if points is None or own is None or points.quantity == own.quantity:
+                continue
+            low, high = float("-inf"), float("inf")
+            if points.quantity in self.world.quantities:
+                where = self.world.quantities.index(points.quantity)
+                low, high = self.world.interval(points.quantity, setting.ranges[where])
+            above, below = low >= points.high, high <= points.low
+            choices[k] = (points.above_moved,) if above else (not points.above_moved,) if below else (False, True)
+        return product(*choices)
+
+
+def scene_of(right: Plain, wrongs: Iterable[Circuit]) -> Scene:
+    """The settings of the right unit, every input looked at that some mistake brings into play."""
+    circuits = [right.circuit, *wrongs]
+    named = {n for c in circuits for n, i in c.inputs.items() if i.listed}
+    cuts = {q: v for q, v in cuts_of(*circuits).items() if q in right.circuit.quantities}
+    return Scene(right, World(replace(right.circuit, cuts=cuts), named=named))
+
+
+def probes(scene: Scene, wide: bool) -> list[Probe]:
+    """A way to every state of the right unit, those that take least doing first.
+
+    wide: states that differ only in the value of a quantity are told apart.
+    """
+    explorer = Explorer(scene.world, scene.right).run()
+    best: dict[object, Probe] = {}
+    for joint in explorer.came:
+        way = way_to(explorer, joint)
+        key = (joint.setting.bits, joint.setting.ranges if wide else (), joint.after)
+        if key not in best or effort(scene, way) < effort(scene, best[key]):
+            best[key] = way
+    return sorted(best.values(), key=lambda p: effort(scene, p))
+
+
+def way_to(explorer: Explorer, joint: Joint) -> Probe:
+    """The acts that lead to a joint state as first found."""
+    acts = []
+    for move, at in explorer.trace(joint):
+        delay = move.removesuffix(" runs out") if move.endswith(" runs out") else None
+        acts.append(Act(at.setting, delay))
+    return tuple(acts)
+
+
+def in_scene(scene: Scene, world: World, way: Probe) -> Probe | None:
+    """A way found in another world of the same unit, in the settings of this one; None where it has no such."""
+    acts = []
+    for act in way:
+        places = dict(zip((v.name for v in world.variables), act.setting.bits, strict=True))
+        bits = tuple(places.get(v.name, v.normal) for v in scene.world.variables)
+        if world.quantities != scene.world.quantities or world.cuts != scene.world.cuts:
+            return None
+        setting = replace_setting(act.setting, bits)
+        acts.append(Act(setting, act.delay))
+    return tuple(acts)
+
+
+def replace_setting(setting: Setting, bits: Bits) -> Setting:
+    return setting._replace(bits=bits)
+
+
+# How much doing a switch away from ordinary operation takes: a hand sets one, a fuse is pulled with the power off,
+# a protection is made to trip. Of a quantity between two set points, its history has to be right too. Project rules.
+BY_HAND, FUSE, TRIPPED, BETWEEN = 1, 3, 6, 1
+
+
+def effort(scene: Scene, probe: Probe) -> int:
+    """How much doing a probe takes: its moves, and what stands away from ordinary operation at its end."""
+    world, circuit = scene.world, scene.right.circuit
+    setting, total = probe[-1].setting, 2 * (len(probe) - 1)
+    for v, moved in zip(world.variables, setting.bits, strict=True):
+        switch = circuit.inputs[v.after or v.name]
+        if v.set_points is not None:
+            q = world.quantities.index(v.set_points.quantity)
+            total += BETWEEN * (len(world.placed(v, setting.ranges[q])) > 1)
+        if moved != v.normal:
+            fuse = circuit.devices[switch.device].fuse
+            total += TRIPPED if switch.tripped == moved else FUSE if fuse else BY_HAND
+    return total
