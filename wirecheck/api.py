@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from wirecheck.questions.lift import Lift
     from wirecheck.questions.lookalikes import Advice
     from wirecheck.questions.meter import Reading
+    from wirecheck.questions.mistakes.answer import Mistakes
     from wirecheck.questions.ohms import Ohms
     from wirecheck.questions.states import States
     from wirecheck.questions.verify import Verified
@@ -159,6 +160,13 @@ def _holding(circuit: Circuit, when: str) -> Holding:
     from wirecheck.questions.holding import holding
 
     return _said("--when", when, lambda _: holding(circuit, bind_when(when, circuit), when))
+
+
+def mistakes(unit: str, change: str) -> Mistakes:
+    """Every single wiring mistake of a change, and the observations that show them. Raises TooMany."""
+    from wirecheck.questions.mistakes import answer
+
+    return answer.mistakes(pair_of(unit, change))
 
 
 def draw(unit: str, change: str | None) -> str:

@@ -31,7 +31,12 @@ class Case:
 
 def cases() -> list[Case]:
     """Every case of every file, by name."""
-    return [case for file in sorted((HERE / "cases").glob("*.yaml")) if file.stem != "refused" for case in _read(file)]
+    return [
+        case
+        for file in sorted((HERE / "cases").glob("*.yaml"))
+        if file.stem != "refused"
+        for case in _read(file)
+    ]
 
 
 def _read(file: Path) -> list[Case]:

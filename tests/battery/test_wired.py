@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 
 from wirecheck.circuit.apply import load_change_pair
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 UNIT = """
 unit: {name: board}
@@ -44,20 +47,32 @@ CASES: dict[str, tuple[str, list[str], dict[str, set[str]]]] = {
     ),
     "two contacts of one device in series, numbers go on": (
         "PS: {type: relay-2-changeover, coil: {volts: 120, va: 5}}",
-        ["in-series: {device: PS.C-NO, in: W2, at: LA.1}", "in-series: {device: PS.C2-NC2, in: W3, at: LA.2}"],
+        [
+            "in-series: {device: PS.C-NO, in: W2, at: LA.1}",
+            "in-series: {device: PS.C2-NC2, in: W3, at: LA.2}",
+        ],
         {
-            "W2": {"S1.2", "PS.C"}, "PS.in.1": {"PS.NO", "LA.1"},
-            "W3": {"PS.C2", "MAINS.N"}, "PS.in.2": {"PS.NC2", "LA.2"},
+            "W2": {"S1.2", "PS.C"},
+            "PS.in.1": {"PS.NO", "LA.1"},
+            "W3": {"PS.C2", "MAINS.N"},
+            "PS.in.2": {"PS.NC2", "LA.2"},
         },
-    ),  # fmt: skip
+    ),
     "two contacts of one device with leads, two joints": (
         "PS: {type: relay-2-changeover, leads: true, coil: {volts: 120, va: 5}}",
-        ["in-series: {device: PS.C-NO, in: W2, at: LA.1}", "in-series: {device: PS.C2-NC2, in: W3, at: LA.2}"],
+        [
+            "in-series: {device: PS.C-NO, in: W2, at: LA.1}",
+            "in-series: {device: PS.C2-NC2, in: W3, at: LA.2}",
+        ],
         {
-            "W2": {"S1.2", "PS.joint"}, "PS.in.1": {"PS.joint", "PS.C"}, "PS.in.2": {"PS.NO", "LA.1"},
-            "W3": {"PS.joint.2", "MAINS.N"}, "PS.in.3": {"PS.joint.2", "PS.C2"}, "PS.in.4": {"PS.NC2", "LA.2"},
+            "W2": {"S1.2", "PS.joint"},
+            "PS.in.1": {"PS.joint", "PS.C"},
+            "PS.in.2": {"PS.NO", "LA.1"},
+            "W3": {"PS.joint.2", "MAINS.N"},
+            "PS.in.3": {"PS.joint.2", "PS.C2"},
+            "PS.in.4": {"PS.NC2", "LA.2"},
         },
-    ),  # fmt: skip
+    ),
     "across": (
         "PS: {type: switch}",
         ["across: {device: PS, terminals: [S1.1, S1.2]}"],
@@ -70,10 +85,12 @@ CASES: dict[str, tuple[str, list[str], dict[str, set[str]]]] = {
             "across: {device: PS.C2-NO2, terminals: [LA.1, LA.2]}",
         ],
         {
-            "PS.across.1": {"PS.C", "S1.1"}, "PS.across.2": {"PS.NO", "S1.2"},
-            "PS.across.3": {"PS.C2", "LA.1"}, "PS.across.4": {"PS.NO2", "LA.2"},
+            "PS.across.1": {"PS.C", "S1.1"},
+            "PS.across.2": {"PS.NO", "S1.2"},
+            "PS.across.3": {"PS.C2", "LA.1"},
+            "PS.across.4": {"PS.NO2", "LA.2"},
         },
-    ),  # fmt: skip
+    ),
     "a number set free is the next free one": (
         "PS: {type: switch}",
         [

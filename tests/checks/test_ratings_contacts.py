@@ -1,4 +1,4 @@
-"""Contacts: volts, running and locked-rotor amps, pilot duty. Figures worked by hand from the unit's nameplates."""
+"""Contacts: volts, running and locked-rotor amps, pilot duty; figures worked by hand from nameplates."""
 
 from __future__ import annotations
 
@@ -22,32 +22,62 @@ def of_contact(folder: Path, wire: str, end: str, rating: str, unit: str = PLANT
     return findings(folder, ratings.check, unit, in_lead(wire, end, SWITCH % rating))["PS"]
 
 
-# The compressor's common carries 14.1 A and 73 A locked, the fan's 1.4 A and 2.9 A, at 240 V; K1's coil 8 and 33 VA.
+# COMP's common carries 14.1 A and 73 A locked, FAN's 1.4 A and 2.9 A, at 240 V; K1's coil 8 and 33 VA.
 @pytest.mark.parametrize(
     ("wire", "end", "rating", "verdict", "words"),
     [
-        ("W3", "K1.T1", "volts: 240, fla: 6, lra: 90", "fail", "carries 14.1 A of COMP, above 6 A (PS.contact.fla"),
-        ("W3", "K1.T1", "volts: 240, fla: 14.1, lra: 73", "pass", "14.1 A of COMP, within 14.1 A (PS.contact.fla"),
-        ("W3", "K1.T1", "volts: 240, fla: 15, lra: 70", "fail", "makes 73 A of COMP starting, above 70 A (PS.contact.lra"),
+        (
+            "W3",
+            "K1.T1",
+            "volts: 240, fla: 6, lra: 90",
+            "fail",
+            "carries 14.1 A of COMP, above 6 A (PS.contact.fla",
+        ),
+        (
+            "W3",
+            "K1.T1",
+            "volts: 240, fla: 14.1, lra: 73",
+            "pass",
+            "14.1 A of COMP, within 14.1 A (PS.contact.fla",
+        ),
+        (
+            "W3",
+            "K1.T1",
+            "volts: 240, fla: 15, lra: 70",
+            "fail",
+            "makes 73 A of COMP starting, above 70 A (PS.contact.lra",
+        ),
         ("W7", "K1.T1", "volts: 240, fla: 6, lra: 2.8", "fail", "makes 2.9 A of FAN starting, above 2.8 A"),
         ("W7", "K1.T1", "volts: 24, fla: 6, lra: 36", "fail", "switches 240 V, above 24 V (PS.contact.volts"),
         ("W7", "K1.T1", "volts: 208, fla: 6, lra: 36", "fail", "switches 240 V, above 208 V"),  # 15 % above
         # 240 V nominal on a 230 V nameplate is the same system (ANSI C84.1, from memory): 4.3 % above.
         ("W7", "K1.T1", "volts: 230, fla: 6, lra: 36", "note", "switches 240 V; may be above 230 V"),
-        # The auxiliary's lead: 240 V over 62 + j95 - j530.5 ohm is 0.546 A at standstill; running 1.5 times that.
+        # The auxiliary: 240 V over 62 + j95 - j530.5 ohm is 0.546 A at standstill; running 1.5 times that.
         ("W10", "FAN.aux", "volts: 240, fla: 0.8, lra: 2", "fail", "carries 0.818 A of FAN, above 0.8 A"),
-        ("W10", "FAN.aux", "volts: 240, fla: 0.9, lra: 0.54", "fail", "makes 0.546 A of FAN starting, above 0.54 A"),
-        # Pilot duty: 8 VA sealed; makes 10 times its rating (control-circuit classification sheet, facts.md 2.4).
+        (
+            "W10",
+            "FAN.aux",
+            "volts: 240, fla: 0.9, lra: 0.54",
+            "fail",
+            "makes 0.546 A of FAN starting, above 0.54 A",
+        ),
+        # Pilot duty: 8 VA sealed; makes 10 times (control-circuit classification sheet, facts.md 2.4).
         ("W14", "K1.A1", "volts: 240, va: 125", "pass", "breaks 8 VA of K1, within 125 VA (PS.contact.va"),
         ("W14", "K1.A1", "volts: 24, va: 5", "fail", "breaks 8 VA of K1, above 5 VA"),
         # A motor on pilot duty alone: 1.4 A x 240 V = 336 VA, 2.9 A x 240 V = 696 VA locked.
         ("W7", "K1.T1", "volts: 240, va: 180", "fail", "breaks 336 VA of FAN, above 180 VA"),
-        ("W7", "K1.T1", "volts: 240, va: 720", "note", "pilot duty is not motor duty (PS.contact.fla, PS.contact.lra)"),
+        ("W7", "K1.T1", "volts: 240, va: 720", "note", "pilot duty is not motor duty (PS.contact.fla"),
         # A coil through a motor-rated contact: 8/24 = 0.333 A, 33/24 = 1.38 A at inrush.
         ("W14", "K1.A1", "volts: 240, fla: 0.3, lra: 2", "fail", "carries 0.333 A of K1, above 0.3 A"),
-        ("W14", "K1.A1", "volts: 240, fla: 0.4, lra: 1.3", "fail", "makes 1.38 A of K1 starting, above 1.3 A"),
+        (
+            "W14",
+            "K1.A1",
+            "volts: 240, fla: 0.4, lra: 1.3",
+            "fail",
+            "makes 1.38 A of K1 starting, above 1.3 A",
+        ),
     ],
-)  # fmt: skip
+)
 def test_contact(tmp_path: Path, wire: str, end: str, rating: str, verdict: str, words: str) -> None:
     found = of_contact(tmp_path, wire, end, rating)
     assert (found.verdict, words in found.says) == (verdict, True), found.says

@@ -1,4 +1,4 @@
-"""Transformers, capacitors, start devices, terminals."""
+"""Transformers and capacitors."""
 
 from __future__ import annotations
 
@@ -7,22 +7,11 @@ from typing import TYPE_CHECKING
 import pytest
 
 from tests.checks.rig import findings
-from tests.checks.units import PLANT, across
+from tests.checks.units import PLANT, across, valves
 from wirecheck.checks import ratings
 
 if TYPE_CHECKING:
     from pathlib import Path
-
-    from wirecheck.checks.finding import Finding
-
-
-def valves(*va: tuple[float, float]) -> str:
-    """Valves of (sealed, inrush) VA beside K1's coil."""
-    devices = "".join(
-        f"  V{k}: {{type: solenoid-valve, volts: 24, va: {s}, inrush: {i}}}\n" for k, (s, i) in enumerate(va)
-    )
-    steps = "".join(f"  - across: {{device: V{k}, terminals: [K1.A1, K1.A2]}}\n" for k in range(len(va)))
-    return f"change: {{name: valves}}\ndevices:\n{devices}steps:\n{steps}"
 
 
 # facts.md W7 adds 27 VA on 40; here K1's coil has 8 and an inrush of 20, or 33 where it is said.
@@ -32,11 +21,23 @@ GENTLE = PLANT.replace("inrush: 33", "inrush: 20")
 @pytest.mark.parametrize(
     ("change", "verdict", "words"),
     [
-        (valves((9, 9), (5, 5), (5, 5)), "pass", "feeds 27 VA on together (K1, V0, V1, V2), within 40 VA (X1.va"),
-        (valves((8, 8), (8, 8), (8, 8), (8, 8)), "note", "feeds 52 VA with the largest inrush on top"),  # 40 + 12
-        (valves((11, 11), (11, 11), (11, 11)), "fail", "feeds 41 VA on together (K1, V0, V1, V2), above 40 VA (X1.va"),
+        (
+            valves((9, 9), (5, 5), (5, 5)),
+            "pass",
+            "feeds 27 VA on together (K1, V0, V1, V2), within 40 VA (X1.va",
+        ),
+        (
+            valves((8, 8), (8, 8), (8, 8), (8, 8)),
+            "note",
+            "feeds 52 VA with the largest inrush on top",
+        ),  # 40 + 12
+        (
+            valves((11, 11), (11, 11), (11, 11)),
+            "fail",
+            "feeds 41 VA on together (K1, V0, V1, V2), above 40 VA (X1.va",
+        ),
     ],
-)  # fmt: skip
+)
 def test_transformer(tmp_path: Path, change: str, verdict: str, words: str) -> None:
     found = findings(tmp_path, ratings.check, GENTLE, change)["X1"]
     assert (found.verdict, words in found.says) == (verdict, True), found.says
@@ -55,7 +56,7 @@ def test_transformer_without_va(tmp_path: Path) -> None:
 
 
 def test_a_coil_without_va_is_estimated(tmp_path: Path) -> None:
-    """8 VA, 2 to 20 (contract): with K1's 8 that is 16, 10 to 28; on 15 VA a note, on 9 VA a fail at every end."""
+    """8 VA, 2 to 20 (contract): with K1's 8 it is 16, 10 to 28; on 15 VA a note, on 9 a fail at every end."""
     change = across("V", "{type: solenoid-valve, volts: 24}", "K1.A1", "K1.A2")
     note = findings(tmp_path, ratings.check, PLANT.replace("va: 40", "va: 15"), change)["X1"]
     assert (note.verdict, note.fields) == ("note", ("V.coil.va",))
@@ -83,7 +84,13 @@ def test_what_hangs_on_another_secondary_does_not_count(tmp_path: Path) -> None:
 
 
 def swapped(device: str, tag: str = "CR") -> str:
-    return f"change: {{name: new part, affects: {{COMP: either}}}}\ndevices:\n  {tag}: {device}\nsteps:\n  - replace: {{device: {tag}, with: {tag}}}\n"
+    return f"""\
+change: {{name: new part, affects: {{COMP: either}}}}
+devices:
+  {tag}: {device}
+steps:
+  - replace: {{device: {tag}, with: {tag}}}
+"""
 
 
 # 45 uF are needed; labels allow 5 or 6 % (common practice): 42.3 to 47.7.
@@ -125,9 +132,14 @@ def test_a_wrong_capacitor_that_stood_before_is_a_note(tmp_path: Path) -> None:
     [
         ("{type: run-capacitor, volts: 440}", PLANT, "COMP", ("CR.capacitance",)),
         ("{type: run-capacitor, capacitance: 45 uF}", PLANT, "CR", ("CR.volts",)),
-        ("{type: run-capacitor, capacitance: 40 uF, volts: 440}", PLANT.replace(", needs: 45 uF", ""), "COMP", ("COMP.needs",)),
+        (
+            "{type: run-capacitor, capacitance: 40 uF, volts: 440}",
+            PLANT.replace(", needs: 45 uF", ""),
+            "COMP",
+            ("COMP.needs",),
+        ),
     ],
-)  # fmt: skip
+)
 def test_missing_figures_of_capacitors(
     tmp_path: Path, device: str, unit: str, subject: str, fields: tuple[str, ...]
 ) -> None:
@@ -144,126 +156,41 @@ def test_capacitor_volts(tmp_path: Path, volts: int, verdict: str) -> None:
     assert "has 260 V across it at standstill" in found.says
 
 
-KIT = """\
-    change: {name: hard-start kit}
-    devices:
-      SC: {type: start-capacitor, capacitance: 88 uF, volts: 330}
-      PR: {type: potential-relay, contact: {volts: 370, fla: 20, lra: 50}}
-    steps:
-      - run: {id: W30, from: CR.1, to: SC.1}
-      - run: {id: W31, from: SC.2, to: PR.1}
-      - run: {id: W32, from: PR.2, to: %s}
-      - run: {id: W33, from: PR.5, to: K1.T1}
-    """
-
-
-def test_start_capacitor_behind_a_potential_relay(tmp_path: Path) -> None:
-    found = findings(tmp_path, ratings.check, PLANT, KIT % "CR.2")
-    assert (found["SC"].verdict, found["PR"].verdict) == ("pass", "pass")
-    assert "is out of circuit at speed" in found["SC"].says
-    assert "raises the starting torque of COMP" in found["PR"].says
-
-
-def test_start_capacitor_that_nothing_takes_out(tmp_path: Path) -> None:
-    change = across("SC", "{type: start-capacitor, capacitance: 88 uF, volts: 330}", "CR.1", "CR.2")
-    found = findings(tmp_path, ratings.check, PLANT, change)["SC"]
-    assert found.verdict == "fail"
-    assert "is left in circuit at speed" in found.says
-
-
-def test_start_capacitor_that_does_not_raise_the_torque(tmp_path: Path) -> None:
-    """Landed on the line's other side it lies across the line and in no winding's circuit."""
-    found = findings(tmp_path, ratings.check, PLANT, KIT % "K1.T1")
-    assert found["SC"].verdict == "fail"
-    assert "does not raise the starting torque of any motor" in found["SC"].says
-    assert found["PR"].verdict == "fail"
-
-
-def test_start_capacitor_switched_out_by_a_timer(tmp_path: Path) -> None:
-    """A delay-on relay's contact lets it go; until the delay has run out the motor is not at speed."""
-    change = """\
-        change: {name: start by timer}
+# A blower of 3 A on 120 V draws 360 VA, whatever its rotor draws at standstill.
+@pytest.mark.parametrize(("va", "verdict"), [(400, "pass"), (350, "fail")])
+def test_a_motor_on_a_secondary_counts_by_its_running_amps(tmp_path: Path, va: int, verdict: str) -> None:
+    change = f"""\
+        change: {{name: a blower}}
         devices:
-          SC: {type: start-capacitor, capacitance: 88 uF, volts: 330}
-          T: {type: delay-on-relay, coil: {volts: 24, va: 4, inrush: 6}, contact: {volts: 370, fla: 20, lra: 50}}
+          X2: {{type: transformer, volts: [240, 120], va: {va}}}
+          B: {{type: motor-1ph, volts: 120, fla: 3, lra: 12}}
         steps:
-          - run: {id: W30, from: CR.1, to: SC.1}
-          - run: {id: W31, from: SC.2, to: T.C}
-          - run: {id: W32, from: T.%s, to: CR.2}
-          - run: {id: W33, from: T.A1, to: K1.A1}
-          - run: {id: W34, from: T.A2, to: K1.A2}
+          - run: {{id: W40, from: MAINS.L1, to: X2.H1}}
+          - run: {{id: W41, from: MAINS.L2, to: X2.H2}}
+          - run: {{id: W42, from: X2.R, to: B.1}}
+          - run: {{id: W43, from: B.2, to: X2.C}}
         """
-    assert findings(tmp_path, ratings.check, PLANT, change % "NC")["SC"].verdict == "pass"
-    assert findings(tmp_path, ratings.check, PLANT, change % "NO")["SC"].verdict == "fail"
-
-
-@pytest.mark.parametrize(("ends", "verdict"), [(("CR.1", "CR.2"), "pass"), (("K1.T1", "K1.T2"), "fail")])
-def test_ptc(tmp_path: Path, ends: tuple[str, str], verdict: str) -> None:
-    found = findings(tmp_path, ratings.check, PLANT, across("P", "{type: ptc-start}", *ends))["P"]
+    found = findings(tmp_path, ratings.check, PLANT, change)["X2"]
     assert found.verdict == verdict
+    assert "feeds 360 VA on together (B)" in found.says
 
 
-def test_a_start_device_that_is_left_without_effect(tmp_path: Path) -> None:
-    """The unit's own PTC raises the torque until the change lifts it off the start winding."""
-    unit = PLANT.replace("  GND:", "  P: {type: ptc-start}\n  GND:").replace(
-        "  - {id: W7,", "  - {id: W20, from: P.1, to: CR.1}\n  - {id: W21, from: P.2, to: CR.2}\n  - {id: W7,"
-    )
-    lifted = (
-        "change: {name: moved}\nsteps:\n  - lift: {wire: W21, end: CR.2}\n  - land: {wire: W21, on: K1.T1}\n"
-    )
-    assert findings(tmp_path, ratings.check, unit, lifted)["P"].verdict == "fail"
-    assert "P" not in findings(tmp_path, ratings.check, unit, valves((9, 9)))
-
-
-def moved(wire: str, end: str, on: str) -> str:
-    return f"change: {{name: moved, affects: {{COMP: either, FAN: either}}}}\nsteps:\n  - lift: {{wire: {wire}, end: {end}}}\n  - land: {{wire: {wire}, on: {on}}}\n"
-
-
-# L1 stands 120 V from earth.
-@pytest.mark.parametrize(
-    ("switch", "terminal", "words"),
-    [
-        ("S1: {type: switch, contact: {volts: 24, va: 125}}", "S1.1", "joined to 120 V, above 36 V (S1.contact.volts, 1.5 times 24 V)"),
-        ("S1: {type: switch}", "S1.1", "joined to 120 V, above 45 V (S1.volts, not given: 1.5 times 30 V"),
-        ("S1: {type: switch, contact: {volts: 240, va: 125}}", "S1.1", None),
-        ("S1: {type: bench-switch, contact: {va: 125}}", "S1.1", "joined to 120 V, above 45 V (bench-switch.volts, 1.5 times 30 V)"),
-    ],
-)  # fmt: skip
-def test_terminal_on_the_line(tmp_path: Path, switch: str, terminal: str, words: str | None) -> None:
-    """The line lands on the 24 V switch in the place of R."""
-    own = "\ntypes:\n  bench-switch:\n    terminals: [1, 2]\n    volts: 30\n    elements:\n      c: {kind: contact, across: [1, 2], rests: open}\n"
-    unit = PLANT.replace("S1: {type: switch, contact: {volts: 240, va: 125}}", switch) + own
-    change = """\
-        change: {name: a wrong feed, affects: {COMP: either, FAN: either}}
-        steps:
-          - lift: {wire: W13, end: S1.1}
-          - splice: {name: CAP, join: [W13]}
-          - run: {id: W30, from: MAINS.L1, to: S1.1}
-        """
-    found: Finding | None = findings(tmp_path, ratings.check, unit, change).get(terminal)
-    assert (found and found.verdict) == (words and "fail")
-    assert (words or "") in (found.says if found else "")
-
-
-def test_contacts_beside_a_coil_are_not_rated_by_it(tmp_path: Path) -> None:
-    """A relay with a 24 V coil whose contacts state nothing: a note of what is missing, no fail."""
-    change = """\
-        change: {name: a heater behind a relay}
+# 40 VA at 208 V are 0.192 A, through the one tap that is fed.
+@pytest.mark.parametrize(("fla", "verdict"), [(0.2, "pass"), (0.19, "fail")])
+def test_a_transformer_with_two_taps_draws_through_the_one_that_is_fed(
+    tmp_path: Path, fla: float, verdict: str
+) -> None:
+    unit = PLANT.replace("kind: split-phase, volts: 240", "kind: two-legs-of-wye, volts: 208")
+    change = f"""\
+        change: {{name: a second transformer}}
         devices:
-          R: {type: relay-no, coil: {volts: 24, va: 5, inrush: 15}}
-          FR: {type: heater, volts: 240, watts: 500}
+          X2: {{type: transformer-2-tap, volts: [208, 240, 24], va: 40}}
+          FU: {{type: fuse, contact: {{volts: 250, fla: {fla}}}}}
         steps:
-          - run: {id: W50, from: MAINS.L1, to: R.C}
-          - run: {id: W51, from: R.NO, to: FR.1}
-          - run: {id: W52, from: FR.2, to: MAINS.L2}
-          - run: {id: W53, from: S1.2, to: R.A1}
-          - run: {id: W54, from: R.A2, to: X1.C}
+          - run: {{id: W40, from: MAINS.L1, to: FU.1}}
+          - run: {{id: W41, from: FU.2, to: X2.H1}}
+          - run: {{id: W42, from: X2.H2, to: MAINS.L2}}
         """
-    found = findings(tmp_path, ratings.check, PLANT, change)
-    assert "R.C" not in found
-    assert (found["R"].verdict, found["R"].fields) == ("note", ("R.contact.volts", "R.contact.fla"))
-
-
-def test_a_change_that_brings_nothing_passes(tmp_path: Path) -> None:
-    found = findings(tmp_path, ratings.check, PLANT, moved("W17", "GND.2", "GND.3"))
-    assert found["unit"].verdict == "pass"
+    found = findings(tmp_path, ratings.check, unit, change)["FU"]
+    assert found.verdict == verdict
+    assert "carries 0.192 A of X2" in found.says

@@ -26,7 +26,9 @@ conditions:
   bench: {unit: degF}
 devices:
   HP: {type: pressure-switch, senses: head, opens_above: 610 psig, closes_below: 420 psig, trips: above}
-  LP: {type: pressure-switch, senses: suction, opens_below: 50 psig, closes_above: 95 psig, trips: below, normal: closed}
+  LP:
+    {type: pressure-switch, senses: suction, opens_below: 50 psig, closes_above: 95 psig,
+     trips: below, normal: closed}
   K1: {type: contactor-2p, coil: {volts: 24, va: 8, inrush: 33}}
   FAN: {type: motor-1ph, volts: 240, fla: 1.4, lra: 2.9}
   V: {type: solenoid-valve, volts: 24, va: 8, inrush: 20}
@@ -62,23 +64,59 @@ def of_switch(folder: Path, device: str, unit: str = UNIT, **where: str) -> Find
     ("device", "verdict", "words"),
     [
         ("senses: head, closes_above: 375 psig, opens_below: 275 psig", "pass", "closes above 375 psig"),
-        ("senses: head, closes_above: 640 psig, opens_below: 500 psig", "fail", "it cannot move before HP trips"),
-        ("senses: head, closes_above: 610 psig, opens_below: 500 psig", "fail", "it cannot move before HP trips"),
+        (
+            "senses: head, closes_above: 640 psig, opens_below: 500 psig",
+            "fail",
+            "it cannot move before HP trips",
+        ),
+        (
+            "senses: head, closes_above: 610 psig, opens_below: 500 psig",
+            "fail",
+            "it cannot move before HP trips",
+        ),
         ("senses: head, closes_above: 480 psig, opens_below: 380 psig", "pass", ""),
-        ("senses: head, closes_above: 500 psig, opens_below: 380 psig", "note", "little margin (82 %; up to 80 % is usual"),
+        (
+            "senses: head, closes_above: 500 psig, opens_below: 380 psig",
+            "note",
+            "little margin (82 %; up to 80 % is usual",
+        ),
         # Opens on rise beyond the cut-out: it never stops the fan.
-        ("senses: head, opens_above: 650 psig, closes_below: 550 psig", "fail", "it cannot move before HP trips"),
-        ("senses: suction, closes_above: 80 psig, opens_below: 40 psig", "fail", "it cannot move before LP trips"),
+        (
+            "senses: head, opens_above: 650 psig, closes_below: 550 psig",
+            "fail",
+            "it cannot move before HP trips",
+        ),
+        (
+            "senses: suction, closes_above: 80 psig, opens_below: 40 psig",
+            "fail",
+            "it cannot move before LP trips",
+        ),
         ("senses: suction, closes_above: 100 psig, opens_below: 70 psig", "pass", "opens below 70 psig"),
         ("senses: suction, closes_above: 100 psig, opens_below: 60 psig", "note", "little margin (83 %"),
         # 60 to 125 psi is usual of head pressure (common practice).
-        ("senses: head, closes_above: 375 psig, opens_below: 335 psig", "note", "a differential of 40 psig may short-cycle"),
-        ("senses: suction, closes_above: 103 psig, opens_below: 99 psig", "note", "a differential of 4 psig may"),
-        ("senses: bench, closes_above: 85 degF, opens_below: 84 degF", "note", "a differential of 1 degF may short-cycle"),
-        ("senses: bench, closes_above: 85 degF, opens_below: 80 degF", "pass", "closes above 85 degF, opens below 80 degF"),
+        (
+            "senses: head, closes_above: 375 psig, opens_below: 335 psig",
+            "note",
+            "a differential of 40 psig may short-cycle",
+        ),
+        (
+            "senses: suction, closes_above: 103 psig, opens_below: 99 psig",
+            "note",
+            "a differential of 4 psig may",
+        ),
+        (
+            "senses: bench, closes_above: 85 degF, opens_below: 84 degF",
+            "note",
+            "a differential of 1 degF may short-cycle",
+        ),
+        (
+            "senses: bench, closes_above: 85 degF, opens_below: 80 degF",
+            "pass",
+            "closes above 85 degF, opens below 80 degF",
+        ),
         ("senses: bench, closes_above: 85 degF, opens_below: 85 degF", "note", "no differential"),
     ],
-)  # fmt: skip
+)
 def test_control(tmp_path: Path, device: str, verdict: str, words: str) -> None:
     found = of_switch(tmp_path, f"{{type: pressure-switch, {device}}}")
     assert (found.verdict, words in found.says) == (verdict, True), found.says
@@ -90,6 +128,21 @@ def test_external_and_protecting_switches_may_lie_beyond(tmp_path: Path) -> None
     assert of_switch(tmp_path, f"{{{beyond}, trips: above}}").verdict == "pass"  # a second cut-out
 
 
+def test_a_control_that_works_an_external_relay(tmp_path: Path) -> None:
+    """What the relay works is in another file; it is kept like a load."""
+    change = """\
+        change: {name: alarm elsewhere}
+        devices:
+          PS: {type: pressure-switch, senses: head, closes_above: 640 psig, opens_below: 500 psig}
+          R: {type: relay-no, coil: {volts: 24, va: 5, inrush: 15}, external: true}
+        steps:
+          - run: {id: W40, from: CTL.L, to: PS.1}
+          - run: {id: W41, from: PS.2, to: R.A1}
+          - run: {id: W42, from: R.A2, to: CTL.N}
+        """
+    assert findings(tmp_path, set_points.check, UNIT, change)["PS"].verdict == "fail"
+
+
 def test_a_switch_that_stops_nothing_may_lie_beyond(tmp_path: Path) -> None:
     """Bridged by a conductor it moves no load; `takes-effect` says so."""
     change = in_line("{type: pressure-switch, senses: head, closes_above: 640 psig, opens_below: 500 psig}")
@@ -98,7 +151,8 @@ def test_a_switch_that_stops_nothing_may_lie_beyond(tmp_path: Path) -> None:
 
 
 OWN = UNIT.replace(
-    "  FAN:", "  FC: {type: pressure-switch, senses: head, closes_above: 640 psig, opens_below: 500 psig}\n  FAN:"
+    "  FAN:",
+    "  FC:\n    {type: pressure-switch, senses: head, closes_above: 640 psig, opens_below: 500 psig}\n  FAN:",
 ).replace("to: FAN.1}", "to: FC.1}\n  - {id: W9, from: FC.2, to: FAN.1}")
 
 
@@ -114,7 +168,8 @@ def test_a_cut_out_set_lower_fails_at_the_control_that_it_overtakes(tmp_path: Pa
     change = """\
         change: {name: lower cut-out}
         devices:
-          HP: {type: pressure-switch, senses: head, opens_above: 450 psig, closes_below: 350 psig, trips: above}
+          HP:
+            {type: pressure-switch, senses: head, opens_above: 450 psig, closes_below: 350 psig, trips: above}
         steps:
           - replace: {device: HP, with: HP}
         """
@@ -138,11 +193,12 @@ def test_sides_against_trips(tmp_path: Path, device: str, verdict: str) -> None:
 
 
 def test_a_closing_protection_that_stops_by_a_relay(tmp_path: Path) -> None:
-    """It closes on rise and pulls in a relay whose contact opens the string: its tripped side stops the fan."""
+    """It closes on rise and pulls in a relay that opens the string: its tripped side stops the fan."""
     change = """\
         change: {name: lockout on rise, affects: {FAN: less}}
         devices:
-          PS: {type: pressure-switch, senses: head, closes_above: 450 psig, opens_below: 350 psig, trips: above}
+          PS:
+            {type: pressure-switch, senses: head, closes_above: 450 psig, opens_below: 350 psig, trips: above}
           R: {type: relay-nc, coil: {volts: 24, va: 5, inrush: 15}}
         steps:
           - run: {id: W40, from: CTL.L, to: PS.1}
@@ -153,13 +209,14 @@ def test_a_closing_protection_that_stops_by_a_relay(tmp_path: Path) -> None:
     assert findings(tmp_path, set_points.check, UNIT, change)["PS"].verdict == "pass"
 
 
-# facts.md 2.6: 410A off at 275 psig is 89.9 degF, on at 400 psig 116.4 degF.
+# facts.md 2.6: 410A off at 275 psig is 89.9 degF, on at 400 psig 116.4 degF; dew by CoolProp 8.0.0.
 def test_saturation_temperatures_stand_beside_pressures(tmp_path: Path) -> None:
     device = "{type: pressure-switch, senses: head, closes_above: 400 psig, opens_below: 275 psig}"
     found = of_switch(tmp_path, device)
-    assert "closes above 400 psig (bubble 116.4, dew 116.6 degF saturated)" in found.says
+    assert "closes above 400 psig (bubble 116.4, dew 116.7 degF saturated)" in found.says
     assert "opens below 275 psig (bubble 89.9, dew 90.1 degF saturated)" in found.says
-    metric = of_switch(tmp_path, device, UNIT.replace("R410A", "R134a").replace("{unit: psig}", "{unit: bar}"))
+    bar = UNIT.replace("R410A", "R134a").replace("{unit: psig}", "{unit: bar}")
+    metric = of_switch(tmp_path, device, bar)
     assert "degC saturated)" in metric.says
     assert "bubble" not in metric.says  # one value where there is no glide
     assert "saturated" not in of_switch(tmp_path, device, UNIT.replace(", refrigerant: R410A", "")).says
@@ -180,7 +237,7 @@ def test_unknown_refrigerant(tmp_path: Path, name: str, words: str) -> None:
 @pytest.mark.parametrize(
     ("design", "subject", "words"),
     [
-        ("lowest_ambient: 40", "PS", "the pressure is 119 psig: PS can move back there: what it starts may cycle"),
+        ("lowest_ambient: 40", "PS", "the pressure is 119 psig: PS can move back there"),
         ("lowest_ambient: 100 degF", "PS", "so PS never moves back: what it starts, it never stops"),
         ("highest_ambient: 100", "PS", "the pressure is 319 psig: PS moves once the unit runs"),
         ("highest_ambient: 120", "PS", "PS has moved before the unit starts"),
@@ -198,14 +255,18 @@ def test_design_ambient(tmp_path: Path, design: str, subject: str, words: str) -
 
 
 def test_ambients_that_mean_nothing_are_not_spoken_of(tmp_path: Path) -> None:
-    unit = UNIT.replace("refrigerant: R410A", "refrigerant: R410A, design: {lowest_ambient: 40, highest_ambient: 95}")
+    design = "design: {lowest_ambient: 40, highest_ambient: 95}"
+    unit = UNIT.replace("refrigerant: R410A", f"refrigerant: R410A, {design}")
     device = "{type: temperature-switch, senses: bench, closes_above: 85 degF, opens_below: 80 degF}"
     found = findings(tmp_path, set_points.check, unit, in_line(device))
     assert {s: f.verdict for s, f in found.items()} == {"HP": "pass", "LP": "pass", "PS": "pass"}
 
 
 def test_no_set_points(tmp_path: Path) -> None:
-    unit = UNIT.replace("senses: head, opens_above: 610 psig, closes_below: 420 psig, trips: above", "rests: closed")
-    unit = unit.replace("senses: suction, opens_below: 50 psig, closes_above: 95 psig, trips: below, ", "")
+    high = "senses: head, opens_above: 610 psig, closes_below: 420 psig, trips: above"
+    unit = UNIT.replace(high, "rests: closed")
+    unit = unit.replace(
+        "senses: suction, opens_below: 50 psig, closes_above: 95 psig,\n     trips: below, ", ""
+    )
     change = "change: {name: earth}\nsteps:\n  - run: {id: W40, from: MAINS.PE, to: CTL.PE}\n"
     assert findings(tmp_path, set_points.check, unit, change)["unit"].verdict == "pass"

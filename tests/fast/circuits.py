@@ -5,8 +5,9 @@ from __future__ import annotations
 import cmath
 import copy
 import math
-import random
 from dataclasses import dataclass, field
+from itertools import pairwise
+from typing import TYPE_CHECKING
 
 from wirecheck.circuit.bound import And, InputIs
 from wirecheck.circuit.elements import (
@@ -30,6 +31,9 @@ from wirecheck.circuit.elements import (
     Winding,
 )
 from wirecheck.circuit.graph import Circuit
+
+if TYPE_CHECKING:
+    import random
 
 Figure = float | Estimate
 
@@ -69,7 +73,9 @@ SUPPLIES = {
 class Maker:
     """Draws one plan. `rich`: motors, transformers, loads in series too."""
 
-    def __init__(self, rng: random.Random, rich: bool = True, most_inputs: int = 5, most_relays: int = 4) -> None:
+    def __init__(
+        self, rng: random.Random, rich: bool = True, most_inputs: int = 5, most_relays: int = 4
+    ) -> None:
         self.rng, self.rich, self.plan = rng, rich, Plan()
         self.most_inputs, self.most_relays = most_inputs, most_relays
         self.left: list[tuple[int, float]] = []  # net, volts of its rail to the return
@@ -160,7 +166,9 @@ class Maker:
             figures["tap"] = True
         self.plan.things.append(Thing("transformer", self.tag("X"), nets, figures))
         if rng.random() < 0.5:
-            earth = next(t.nets[0] for t in self.plan.things if t.kind == "pole" and t.figures["pole"] == "PE")
+            earth = next(
+                t.nets[0] for t in self.plan.things if t.kind == "pole" and t.figures["pole"] == "PE"
+            )
             self._link(c, earth)
         return r, c, 24.0
 
@@ -233,7 +241,11 @@ class Maker:
     def _psc(self, a: int, b: int, volts: float | None) -> None:
         rng, s = self.rng, self.plan.net()
         tag = self.tag("M")
-        figures = {"volts": volts, "needs": 45e-6 if rng.random() < 0.95 else None, "compressor": rng.random() < 0.5}
+        figures = {
+            "volts": volts,
+            "needs": 45e-6 if rng.random() < 0.95 else None,
+            "compressor": rng.random() < 0.5,
+        }
         common, main = (a, b) if rng.random() < 0.5 else (b, a)
         nets = [common, main, s]
         if rng.random() < 0.1:
@@ -245,7 +257,9 @@ class Maker:
         self.plan.things.append(Thing("capacitor", self.tag("Q"), [s, far], {"farads": 45e-6}))
         if rng.random() < 0.1:
             start = self._chain(main, 1)
-            self.plan.things.append(Thing("capacitor", self.tag("Q"), [start, s], {"farads": 150e-6, "starts": True}))
+            self.plan.things.append(
+                Thing("capacitor", self.tag("Q"), [start, s], {"farads": 150e-6, "starts": True})
+            )
 
     def _three_phase(self) -> None:
         rng = self.rng
@@ -271,6 +285,8 @@ def changed(plan: Plan, rng: random.Random) -> Plan:
 
 def _change(plan: Plan, rng: random.Random) -> None:
     movable = [t for t in plan.things if t.kind in ("contact", "heater", "valve", "coil", "1ph")]
+    if not movable:
+        return
     thing = rng.choice(movable)
     what = rng.random()
     if what < 0.3:
@@ -331,9 +347,14 @@ class _Builder:
             getattr(self, "_" + {"1ph": "one", "3ph": "three"}.get(thing.kind, thing.kind))(thing, ends)
         wires = {}
         for row in self.on.values():
-            for a, b in zip(row, row[1:], strict=False):
+            for a, b in pairwise(row):
                 wires[f"W{len(wires)}"] = Conductor(f"W{len(wires)}", a, b)
-        points = {v for i in self.plan.inputs.values() if i.set_points for v in (i.set_points.low, i.set_points.high)}
+        points = {
+            v
+            for i in self.plan.inputs.values()
+            if i.set_points
+            for v in (i.set_points.low, i.set_points.high)
+        }
         return Circuit(
             name="random",
             hertz=self.plan.hertz,
@@ -376,7 +397,9 @@ class _Builder:
         f, i = t.figures, f"{t.tag}.coil"
         self.elements[i] = Coil(i, t.tag, *ends, f["volts"], 8.0, f["inrush"], 4.0, f["pick"], f["drop"])  # type: ignore[arg-type]
         contacts = tuple(
-            f"{c.tag}.contact" for c in self.plan.things if c.kind == "contact" and c.figures.get("coil") == t.tag
+            f"{c.tag}.contact"
+            for c in self.plan.things
+            if c.kind == "contact" and c.figures.get("coil") == t.tag
         )
         self.relays[t.tag] = Relay(t.tag, t.tag, i, contacts)
         if f["delay"]:
@@ -411,12 +434,22 @@ class _Builder:
         self.elements[aux] = Winding(aux, t.tag, ends[0], ends[2], 2.4 + 4.6j)
         f = t.figures
         self.loads[t.tag] = Motor(
-            t.tag, t.tag, "psc", f["volts"], mains, aux, f["needs"], taps, compressor=bool(f["compressor"])  # type: ignore[arg-type]
+            t.tag,
+            t.tag,
+            "psc",
+            f["volts"],
+            mains,
+            aux,
+            f["needs"],
+            taps,
+            compressor=bool(f["compressor"]),  # type: ignore[arg-type]
         )
 
     def _capacitor(self, t: Thing, ends: list[str]) -> None:
         i = f"{t.tag}.element"
-        self.elements[i] = Capacitor(i, t.tag, *ends, t.figures["farads"], 440.0, bool(t.figures.get("starts")))  # type: ignore[arg-type]
+        self.elements[i] = Capacitor(
+            i, t.tag, *ends, t.figures["farads"], 440.0, bool(t.figures.get("starts"))
+        )  # type: ignore[arg-type]
 
     def _three(self, t: Thing, ends: list[str]) -> None:
         star = f"{t.tag}.(s)"

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
     from wirecheck.circuit.graph import Circuit, Replacement
     from wirecheck.engine.answers import Words
-    from wirecheck.engine.fast.pair import JointClass
+    from wirecheck.engine.fast.side import Stand
 
 Shown = tuple[object, ...]
 Answer = dict[Shown, bool]  # a joint state in words -> does power-up lead to it?
@@ -63,7 +63,7 @@ def by_plain(
 def by_fast(pair: FastPair) -> Answer:
     found: Answer = {}
     for c in pair.classes:
-        now, was = sides(pair, c, "after"), [sides(pair, c, "before", k) for k in range(len(c.key.befores))]
+        now, was = sides(c.stands("after")[0]), [sides(s) for s in c.stands("before")]
         for k in range(pair.space.size):
             if c.reached >> k & 1:
                 key = (
@@ -75,22 +75,16 @@ def by_fast(pair: FastPair) -> Answer:
     return found
 
 
-def sides(pair: FastPair, c: JointClass, side: str, which: int = 0) -> list[tuple[Shown, int]]:
+def sides(stand: Stand) -> list[tuple[Shown, int]]:
     """What one end of a class shows -> where."""
-    circuit = pair.units[side].plain.circuit
-    names = [n for load in circuit.loads for n in (load, *pair.units[side].taps(load))]
-    rows: list[tuple[tuple[object, ...], int]] = [((), c.reached)]
-    loads = [(n, c.each_word(side, n)[which]) for n in names]  # type: ignore[arg-type]
-    relays = [(n, c.each_relay(side, n)[which]) for n in circuit.relays]  # type: ignore[arg-type]
-    end = c.ends(side)[which]  # type: ignore[arg-type]
-    from wirecheck.engine.fast.side import delay
-
-    moved = tuple(sorted((n, delay(pair.settlers[side], end, n)) for n in circuit.delays))
-    loaded = _split(sorted(loads), c.reached)
-    related = _split(sorted(relays), c.reached)
-    del rows
+    circuit = stand.unit.plain.circuit
+    names = [n for load in circuit.loads for n in (load, *stand.unit.taps(load))]
+    loaded = _split(sorted((n, stand.load(n)) for n in names), stand.mask)
+    related = _split(sorted((n, stand.relay(n)) for n in circuit.relays), stand.mask)
+    moved = tuple(sorted((n, bool(stand.delay(n))) for n in circuit.delays))
+    short = bool(stand.shorted)
     return [
-        ((one, other, moved, end.kind == "short"), here & there)
+        ((one, other, moved, short), here & there)
         for one, here in loaded
         for other, there in related
         if here & there

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import HealthCheck, settings
+from hypothesis import HealthCheck, Phase, settings
 
 from tests.balance import weigh_all
 
 settings.register_profile(
     "laws", derandomize=True, deadline=None, max_examples=60, database=None, print_blob=False,
-    suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture, HealthCheck.filter_too_much],
+    phases=[Phase.explicit, Phase.generate],  # to shrink takes minutes
+    suppress_health_check=[
+        HealthCheck.too_slow, HealthCheck.function_scoped_fixture, HealthCheck.filter_too_much,
+    ],
 )  # fmt: skip
 settings.load_profile("laws")
 

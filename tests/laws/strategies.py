@@ -1,6 +1,7 @@
 """Random valid units and changes as plain data, as a person might write them, and their YAML.
 
-A unit is drawn rung by rung: a source, up to three contacts, a load or coil, the way back; then, now and then, a
+A unit is drawn rung by rung: a source, up to three contacts, a load or coil, the way back; then, now
+and then, a
 conductor more between any two terminals, so that there are sneak paths, loads in series and shorts.
 """
 
@@ -72,6 +73,7 @@ class Kind:
     latches: bool = True  # coils hang on any contact; else only on switches and on relays before them
     motors: bool = True
     extra: int = 2  # how many conductors more, at most
+    apart: bool = False  # no contact stands in two rungs, so no coil ever sees a part of its volts
     sources: bool = True  # a second supply, transformers that nothing earths
 
 
@@ -127,7 +129,9 @@ def _transformer(draw: Draw, plan: Plan, tag: str) -> None:
 
 def _switches(draw: Draw, plan: Plan) -> None:
     for k in range(draw(st.integers(1, 3))):
-        what = draw(st.sampled_from(["switch", "changeover-switch", "fuse", "disconnect-1p", "closed switch"]))
+        what = draw(
+            st.sampled_from(["switch", "changeover-switch", "fuse", "disconnect-1p", "closed switch"])
+        )
         tag = f"H{k}"
         plan.devices[tag] = {"type": "switch", "rests": "closed"} if " " in what else {"type": what}
         ends = {"changeover-switch": ("C", "NC"), "disconnect-1p": ("L1", "T1")}.get(what, ("1", "2"))
@@ -139,8 +143,14 @@ def _switches(draw: Draw, plan: Plan) -> None:
         plan.ways.append((f"P{k}", "1", "2"))
 
 
-def _in_line(draw: Draw, plan: Plan) -> list[tuple[str, str, str]]:
-    return list(draw(st.lists(st.sampled_from(plan.ways), max_size=3, unique=True)))
+def _in_line(draw: Draw, plan: Plan, kind: Kind) -> list[tuple[str, str, str]]:
+    if not plan.ways:
+        return []
+    chosen = draw(st.lists(st.sampled_from(plan.ways), max_size=3, unique_by=lambda way: way[:2]))
+    if kind.apart:
+        used = {way[:2] for way in chosen}
+        plan.ways = [way for way in plan.ways if way[:2] not in used]
+    return list(chosen)
 
 
 def _relay(draw: Draw, plan: Plan, tag: str, name: str, kind: Kind) -> None:
@@ -149,7 +159,7 @@ def _relay(draw: Draw, plan: Plan, tag: str, name: str, kind: Kind) -> None:
     if draw(st.booleans()):
         coil |= {"inrush": 20, "pick_up": 80, "drop_out": 50}
     plan.devices[tag] = {"type": name, "coil": coil}
-    plan.wire(plan.chain(_in_line(draw, plan), pole), f"{tag}.A1")
+    plan.wire(plan.chain(_in_line(draw, plan, kind), pole), f"{tag}.A1")
     plan.wire(f"{tag}.A2", back)
     if not kind.latches:
         plan.ways += [(tag, a, b) for a, b in RELAYS[name]]
@@ -162,11 +172,11 @@ def _load(draw: Draw, plan: Plan, tag: str, kind: Kind) -> None:
     sorts += ["psc-motor"] if kind.motors and volts > 24 else []
     sorts += ["motor-3ph"] if kind.motors and three else []
     what = draw(st.sampled_from(sorts))
-    at = plan.chain(_in_line(draw, plan), pole)
+    at = plan.chain(_in_line(draw, plan, kind), pole)
     plan.loads.append(tag)
     if what == "motor-3ph":
         plan.devices[tag] = {"type": what, "volts": 208, "fla": 4, "lra": 24}
-        first = plan.chain(_in_line(draw, plan), f"{three[0]}.L1")
+        first = plan.chain(_in_line(draw, plan, kind), f"{three[0]}.L1")
         for k, from_ in enumerate((first, f"{three[0]}.L2", f"{three[0]}.L3")):
             plan.wire(from_, f"{tag}.T{k + 1}")
     elif what == "psc-motor":
@@ -205,13 +215,21 @@ def _said(draw: Draw, plan: Plan) -> Data:
     return unit
 
 
+ROUGH = ("series", "relay", "across", "move", "run", "cut", "cap")
+GENTLE = ("cut", "cut", "lamp", "run")  # most units pass these
+
+
 @st.composite
-def changes(draw: Draw, unit: Data) -> Data:
+def changes(draw: Draw, unit: Data, kinds: tuple[str, ...] = ROUGH) -> Data:
     """A change of a unit: one to three steps that can be done, new switches and relays among them."""
     change: Data = {"change": {"name": "drawn"}, "devices": {}, "steps": []}
-    wires = draw(st.lists(st.sampled_from(unit["wires"]), min_size=1, max_size=3, unique_by=lambda w: w["id"]))
+    wires = draw(
+        st.lists(st.sampled_from(unit["wires"]), min_size=1, max_size=3, unique_by=lambda w: w["id"])
+    )
     for k, wire in enumerate(wires):
-        _step(draw, change, unit, wire, k)
+        _step(draw, change, unit, wire, k, kinds)
+    if draw(st.integers(0, 3)) == 0:  # last: no step after it names a terminal of what was taken out
+        _swap(draw, change, unit, len(wires))
     return change
 
 
@@ -219,8 +237,8 @@ def terminals(unit: Data) -> list[str]:
     return sorted({w[end] for w in unit["wires"] for end in ("from", "to")})
 
 
-def _step(draw: Draw, change: Data, unit: Data, wire: Data, k: int) -> None:
-    what = draw(st.sampled_from(["series", "relay", "across", "move", "run", "cut", "cap", "swap"]))
+def _step(draw: Draw, change: Data, unit: Data, wire: Data, k: int, kinds: tuple[str, ...]) -> None:
+    what = draw(st.sampled_from(kinds))
     tag, steps, places = f"N{k}", change["steps"], terminals(unit)
     if what == "series":
         change["devices"][tag] = {"type": "switch"}
@@ -234,6 +252,11 @@ def _step(draw: Draw, change: Data, unit: Data, wire: Data, k: int) -> None:
         change["devices"][tag] = {"type": "switch"}
         ends = draw(st.lists(st.sampled_from(places), min_size=2, max_size=2, unique=True))
         steps.append({"across": {"device": tag, "terminals": ends}})
+    elif what == "lamp":
+        change["devices"][tag] = {"type": "lamp", "volts": 120, "watts": 5}
+        poles = sorted(t for t in places if t.startswith("S0."))
+        steps.append({"run": {"id": f"J{k}1", "from": poles[0], "to": f"{tag}.1"}})
+        steps.append({"run": {"id": f"J{k}2", "from": f"{tag}.2", "to": "S0.N"}})
     elif what == "move":
         to = draw(st.sampled_from(places))
         if to != wire["from"]:
@@ -245,18 +268,15 @@ def _step(draw: Draw, change: Data, unit: Data, wire: Data, k: int) -> None:
     elif what == "cut":
         steps.append({"cut": {"wire": wire["id"]}})
         steps.append({"splice": {"name": f"SP{k}", "join": [f"{wire['id']}.a", f"{wire['id']}.b"]}})
-    elif what == "cap":
+    else:
         steps.append({"lift": {"wire": wire["id"], "end": wire["to"]}})
         steps.append({"splice": {"name": f"SP{k}", "join": [wire["id"]]}})
-    else:
-        _swap(draw, change, unit, k)
 
 
 def _swap(draw: Draw, change: Data, unit: Data, k: int) -> None:
     """A lamp, heater or switch replaced by its like."""
     kinds = ("lamp", "heater", "switch", "pressure-switch")
-    taken = [s["replace"]["device"] for s in change["steps"] if "replace" in s]
-    old = [t for t, d in unit["devices"].items() if d["type"] in kinds and t not in taken]
+    old = [t for t, d in unit["devices"].items() if d["type"] in kinds]
     if old:
         tag = draw(st.sampled_from(old))
         change["devices"][f"N{k}"] = dict(unit["devices"][tag])

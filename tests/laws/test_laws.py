@@ -5,10 +5,10 @@ from __future__ import annotations
 import copy
 
 import hypothesis.strategies as st
-from hypothesis import assume, given
+from hypothesis import given, settings
 
 from tests.laws.ask import NOTHING, circuit, judged, pair, rows, states, troubles
-from tests.laws.strategies import Data, Kind, changes, units
+from tests.laws.strategies import GENTLE, Data, Kind, changes, units
 from wirecheck.questions.verify import verify
 
 
@@ -85,6 +85,7 @@ def test_a_strip_in_a_conductor_changes_nothing(unit: Data, data: st.DataObject)
 
 
 @given(units(), st.data())
+@settings(max_examples=25)
 def test_asking_twice_gives_the_same(unit: Data, data: st.DataObject) -> None:
     change = data.draw(changes(unit))
     changed = pair(unit, change)
@@ -93,14 +94,16 @@ def test_asking_twice_gives_the_same(unit: Data, data: st.DataObject) -> None:
     assert states(changed.after) == states(changed.after)
 
 
-@given(units(Kind(motors=False)), st.data())
+@given(units(Kind(motors=False, extra=1)), st.data())
+@settings(max_examples=40)
 def test_what_passes_without_affects_leaves_every_old_load_as_it_was(unit: Data, data: st.DataObject) -> None:
-    changed = pair(unit, data.draw(changes(unit)))
-    assume(changed.steps)
-    assume(verify(changed).verdict == "pass")
+    """Over the inputs that both units have; a delay of the change itself may add histories, not words."""
+    changed = pair(unit, data.draw(changes(unit, GENTLE)))
+    if verify(changed).verdict != "pass":
+        return
     renamed = {r.old: r.new for r in changed.replaced}
     before, after = states(changed.before), states(changed.after)
-    inputs = [n for n in before.inputs if renamed.get(n, n) in after.inputs]
+    inputs = [n for n in changed.before.inputs if n in before.inputs and renamed.get(n, n) in after.inputs]
     loads = [n for n in changed.before.loads if renamed.get(n, n) in changed.after.loads]
     was = {(tuple(r.inputs[n] for n in inputs), tuple(r.loads[n] for n in loads)) for r in before.rows}
     now = {

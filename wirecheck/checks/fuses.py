@@ -9,14 +9,18 @@ if TYPE_CHECKING:
 
 
 def open_fuses(pair: Pair, case: Case) -> frozenset[str]:
-    """Devices of type fuse that stand open in this state, in either unit."""
-    found = set()
-    for circuit in (pair.changed.after, pair.changed.before):
-        for i in circuit.inputs.values():
-            if circuit.devices[i.device].fuse:
-                if i.word(pair.world.position(circuit, i.name, case.setting)) == "open":
-                    found.add(i.device)
-    return frozenset(found)
+    """Devices of type fuse that stand open in this state, in either unit.
+
+    One that nothing is wired to, or that `given` holds open in every state, is no blown fuse: it would pardon
+    whatever the change does.
+    """
+    return frozenset(
+        i.device
+        for circuit in (pair.changed.after, pair.changed.before)
+        for i in circuit.inputs.values()
+        if circuit.devices[i.device].fuse and i.listed and i.given is None
+        if i.word(pair.world.position(circuit, i.name, case.setting)) == "open"
+    )
 
 
 def pardoned(pair: Pair, case: Case, name: str) -> bool:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from wirecheck.checks.decide import decide
 from wirecheck.checks.finding import Finding
+from wirecheck.checks.picked import picked_by_some
 from wirecheck.engine.answers import CHATTERS, IN, OFF, OUT, UNKNOWN, WORKING
 from wirecheck.engine.figures import SLACK
 from wirecheck.engine.plain.evaluator import load_elements
@@ -43,11 +44,18 @@ def disagrees(old: str, new: str, rule: str) -> Question:
     return Not(some(*good))
 
 
-def relay_differs(old: str, new: str) -> Question:
-    """Picks out the states in which a relay's word differs."""
-    return Not(
-        some(*(every(RelayAt("before", old, frozenset({w})), RelayAt("after", new, frozenset({w}))) for w in RELAY_WORDS))
-    )
+def relay_allowed(old: str, new: str, rule: str) -> Question:
+    """Picks out the states in which an external relay stands as before, or as the rule allows."""
+
+    def stands(was: str, now: str) -> Question:
+        return every(RelayAt("before", old, frozenset({was})), RelayAt("after", new, frozenset({now})))
+
+    good = [stands(w, w) for w in RELAY_WORDS]
+    if rule in ("less", "either"):
+        good.append(RelayAt("after", new, frozenset({OUT})))
+    if rule in ("more", "either"):
+        good.append(stands(OUT, IN))
+    return some(*good)
 
 
 def rule_of(pair: Pair, old: str, new: str) -> str:
@@ -174,20 +182,27 @@ def _gone(pair: Pair, old: str) -> Finding:
 
 def _external(pair: Pair) -> Iterator[Finding]:
     """A relay that works something outside the file is kept like a load."""
-    for new, relay in pair.changed.after.relays.items():
-        old = pair.old_name.get(new)
-        if old is None or not (relay.external or pair.changed.before.relays[old].external):
-            continue
-        yield decide(
-            pair,
-            NAME,
-            new,
-            relay_differs(old, new),
-            lambda case, old=old, new=new: any(b.relays[old] == case.after.relays[new] for b in case.befores),
-            good=f"{new} does the same as before",
-            bad=lambda case, old=old, new=new: (
-                f"{new}: {case.befores[0].relays[old]} before, "
-                f"{case.after.relays[new]} after; it works something outside this file"
-            ),
-            loads=(new,),
-        )
+    for old, relay in pair.changed.before.relays.items():
+        new = pair.new_name.get(old)
+        if new is None and relay.external and old not in pair.changed.terms.retires:
+            says = f"{old} is taken out; it works something outside this file, and is not named in `retires`"
+            yield Finding(NAME, old, "fail", says, _first(pair, RelayAt("before", old, frozenset({IN}))))
+        elif new is not None and (relay.external or pair.changed.after.relays[new].external):
+            yield _external_kept(pair, old, new)
+
+
+def _external_kept(pair: Pair, old: str, new: str) -> Finding:
+    allowed = relay_allowed(old, new, rule_of(pair, old, new))
+    return decide(
+        pair,
+        NAME,
+        new,
+        Not(allowed),
+        lambda case: picked_by_some(pair, allowed, case),
+        good=f"{new} does the same as before",
+        bad=lambda case: (
+            f"{new}: {case.befores[0].relays[old]} before, {case.after.relays[new]} after; "
+            "it works something outside this file"
+        ),
+        loads=(new,),
+    )

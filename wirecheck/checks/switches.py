@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Literal
 
 from wirecheck.checks.saturation import refrigerant
 from wirecheck.circuit.elements import ByPosition
-from wirecheck.engine.answers import OFF, WORKING
+from wirecheck.engine.answers import IN, OFF, ON, OUT, WORKING
 from wirecheck.engine.question import EVERYWHERE
 from wirecheck.quantity import unit
 
@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from wirecheck.checks.pair import Pair
     from wirecheck.circuit.elements import Input, SetPoints
     from wirecheck.circuit.graph import Circuit
+
+AS_LOAD = {IN: ON, OUT: OFF}
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +120,10 @@ def contacts_of(circuit: Circuit, name: str) -> tuple[str, ...]:
 
 
 def effects(pair: Pair, name: str) -> Iterator[tuple[bool, str, str]]:
-    """(does it stand moved?, a load's word so, its word with the switch put the other way), of each state."""
+    """(does it stand moved?, a load's word so, its word with the switch put the other way), of each state.
+
+    A relay that works something outside the file counts as a load.
+    """
     circuit = pair.changed.after
     contacts = contacts_of(circuit, name)
     for case in pair.where(EVERYWHERE):
@@ -127,3 +132,7 @@ def effects(pair: Pair, name: str) -> Iterator[tuple[bool, str, str]]:
             for load, word in case.after.loads.items():
                 if other.loads[load] != word:
                     yield moved, word, other.loads[load]
+            for relay in circuit.relays.values():
+                here, there = case.after.relays[relay.name], other.relays[relay.name]
+                if relay.external and here != there:
+                    yield moved, AS_LOAD.get(here, here), AS_LOAD.get(there, there)

@@ -126,6 +126,24 @@ def meter(
 
 
 @app.command()
+def mistakes(unit: Unit, change: Change, json: Json = None) -> int:
+    """What can be done wrong in a change, and how it would show.
+
+    Every single wiring mistake, what it would do, and the shortest list of things to do and observe that
+    shows it.
+    """
+    from wirecheck import api
+    from wirecheck.report import as_json, mistaken
+
+    answer = api.mistakes(unit, change)
+    if json is not None:
+        output.deliver(as_json.text(mistaken.as_json(answer)), json)
+    else:
+        output.show(mistaken.page(answer, output.width()))
+    return 0
+
+
+@app.command()
 def draw(
     unit: Unit,
     change: MaybeChange = None,

@@ -100,9 +100,13 @@ def ohms(circuit: Circuit, a: str, b: str, held: Mapping[str, bool] | None = Non
     world = World(circuit, held={**at_normal(circuit, held), **held})
     setting = chosen(world, held)
     plain = Plain(circuit)
-    view = plain.look(world.inputs(True, setting), *plain.cold())
-    start, end = (view.network.node[plain.nets.of[t]] for t in (a, b))
     inputs = tuple(world.words(setting, listed_only=False).items())
+    return of_view(plain.look(world.inputs(True, setting), *plain.cold()), a, b, inputs)
+
+
+def of_view(view: View, a: str, b: str, inputs: tuple[tuple[str, str], ...] = ()) -> Ohms:
+    """The reading in one network, its supplies away."""
+    start, end = (view.network.node[view.plain.nets.of[t]] for t in (a, b))
     if start == end:
         return Ohms("value", 0.0, "", (), inputs)
     return _read(edges(view), start, end, inputs)

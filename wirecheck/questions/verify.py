@@ -11,6 +11,7 @@ from wirecheck.checks.pair import Pair
 from wirecheck.engine.answers import CHATTERS, WORKING, TooMany
 from wirecheck.engine.ask import Asked, ask
 from wirecheck.engine.question import RelayAt, Shorted, some
+from wirecheck.engine.world import World
 from wirecheck.questions.effect import shortest
 
 if TYPE_CHECKING:
@@ -125,30 +126,26 @@ def doubts(pair: Pair) -> tuple[str, ...]:
     chatters = frozenset({CHATTERS})
     if pair.exists(some(*(RelayAt("before", r, chatters) for r in pair.changed.before.relays))):
         found.append("a relay of the unit chatters before the change")
-    taken = taken_away(pair)
-    if taken:
-        found.append(f"`impossible` of the change takes away states that the unit reaches: {taken}")
+    if taken_away(pair):
+        lines = ", ".join(pair.changed.terms.impossible)
+        found.append(f"`impossible` of the change takes away states that the unit reaches: {lines}")
     return tuple(found)
 
 
-def taken_away(pair: Pair) -> str:
-    """A condition of the change's `impossible` that the unit alone can meet."""
-    from wirecheck.circuit.bound import InputIs, QuantityIs, atoms
-    from wirecheck.engine.world import World
+def taken_away(pair: Pair) -> bool:
+    """Does the change's `impossible` leave no setting of the pair for one that the unit alone reaches?"""
+    said, after = pair.changed.terms.impossible, pair.changed.after
+    if not said:
+        return False
+    own = replace(after, impossible=tuple(row for row in after.impossible if row[1] not in said))
+    free = World(own, pair.changed.before, pair.changed.replaced)
+    return bool(seen_before(free, free.quantities) - seen_before(pair.world, free.quantities))
 
-    before = pair.changed.before
-    alone = World(before)
-    for condition, text in pair.changed.after.impossible:
-        if text not in pair.changed.terms.impossible:
-            continue
-        known = all(
-            (isinstance(a, InputIs) and a.input in before.inputs)
-            or (isinstance(a, QuantityIs) and a.quantity in before.quantities)
-            for a in atoms(condition)
-        )
-        if known and any(alone.holds(condition, before, s) for s in alone.settings()):
-            return text
-    return ""
+
+def seen_before(world: World, quantities: tuple[str, ...]) -> set[tuple[object, ...]]:
+    """The settings of a pair as the unit before sees them: its inputs, and the ranges of these quantities."""
+    at = [world.quantities.index(q) for q in quantities]
+    return {(world.inputs(False, s), tuple(s.ranges[k] for k in at)) for s in world.settings()}
 
 
 def assumptions(pair: Pair, asked: Asked[Run]) -> tuple[str, ...]:

@@ -1,7 +1,7 @@
 """The table of conductors, and resistances by formula, against published figures.
 
-NEC table 310.16 (two reprints of the 2023 edition; 18 and 16 AWG from memory), 240.4(D) (reprint), chapter 9 table 8
-(text copy; an annotated page for 10 and 8 AWG): uncoated copper, solid, ohm per 1000 ft at 75 degC.
+NEC table 310.16 (two reprints of the 2023 edition; 18 and 16 AWG from memory), 240.4(D) (reprint), chapter 9
+table 8 (text copy; an annotated page for 10 and 8 AWG): uncoated copper, solid, ohm per 1000 ft at 75 degC.
 """
 
 from __future__ import annotations
@@ -29,7 +29,9 @@ def test_ampacity(awg: int) -> None:
     assert size.awg == awg
 
 
-@pytest.mark.parametrize(("gauge", "awg"), [("1.5 mm2", 16), ("2.5 mm2", 14), ("6 mm2", 10), ("16 mm2", 6), ("1/0 AWG", 2)])
+@pytest.mark.parametrize(
+    ("gauge", "awg"), [("1.5 mm2", 16), ("2.5 mm2", 14), ("6 mm2", 10), ("16 mm2", 6), ("1/0 AWG", 2)]
+)
 def test_other_sizes_take_the_next_smaller_row(gauge: str, awg: int) -> None:
     size = conductors().size(gauge)
     assert size is not None
@@ -62,7 +64,9 @@ def test_resistance_cold() -> None:
     assert ohms(wire, warm=False) == pytest.approx(6.385, rel=1e-3)
 
 
-@pytest.mark.parametrize("wire", [Conductor("W", "a", "b", gauge="18 AWG"), Conductor("W", "a", "b", length_m=1.0)])
+@pytest.mark.parametrize(
+    "wire", [Conductor("W", "a", "b", gauge="18 AWG"), Conductor("W", "a", "b", length_m=1.0)]
+)
 def test_nothing_is_lost_where_length_or_gauge_is_not_given(wire: Conductor) -> None:
     assert ohms(wire, warm=False) == 0.0
 

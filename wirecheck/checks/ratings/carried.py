@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from wirecheck.checks.ratings.moments import NOTHING, Span, exactly
-from wirecheck.checks.ratings.ways import Ways
+from wirecheck.checks.ratings.ways import Ways, fed_winding
 from wirecheck.circuit.elements import Capacitor, Coil, Estimate, Motor, Resistor
 from wirecheck.engine import figures
 from wirecheck.engine.answers import OFF
@@ -124,10 +124,10 @@ class Survey:
 
     def of_other(self, element: str, view: View) -> Carried:
         """A heater, a lamp, a transformer by name and volts; what is no load adds its current only."""
-        if element in view.plain.transformers:
-            a, b, _ = view.plain.transformers[element].windings[0]
-            volts = abs(view.between(a, b, view.plain.scenario))
-            return Carried((self.circuit.elements[element].device,), volts=volts)
+        core = view.plain.transformers.get(element)
+        if core is not None:
+            fed = fed_winding(view, core)
+            return Carried((core.device,), volts=abs(fed[2]) if fed is not None else 0.0)
         if element in self.load_of:
             return Carried((self.load_of[element],), volts=abs(view.across(element, view.plain.scenario)))
         return Carried()

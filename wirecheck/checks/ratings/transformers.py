@@ -2,13 +2,23 @@
 
 from __future__ import annotations
 
+from math import sqrt
 from typing import TYPE_CHECKING, NamedTuple
 
-from wirecheck.checks.ratings.carried import inrush_of, loads_by_element, spread
+from wirecheck.checks.ratings.carried import (
+    inrush_of,
+    loads_by_element,
+    motor_volts,
+    motors,
+    running_amps,
+    spread,
+)
 from wirecheck.checks.ratings.marks import Limit, Mark, Watch, amount, exceeds
 from wirecheck.checks.ratings.moments import NOTHING, Span, exactly
-from wirecheck.circuit.elements import Coil, Estimate, Transformer
+from wirecheck.checks.ratings.ways import fed_winding
+from wirecheck.circuit.elements import Capacitor, Coil, Estimate, Transformer, Winding
 from wirecheck.engine import figures
+from wirecheck.engine.answers import OFF
 from wirecheck.engine.plain.solve import value
 
 if TYPE_CHECKING:
@@ -89,9 +99,9 @@ def hanging(view: View, core: str) -> list[str]:
     stops = {node[plain.nets.of[t]] for t in (*plain.circuit.poles, *plain.circuit.earth)}
     ends = dict(view.network.ends)
     for other in plain.transformers.values():
-        if other.id != core:
-            a, b, _ = other.windings[0]
-            ends[other.id] = node[plain.nets.of[a]], node[plain.nets.of[b]]
+        fed = fed_winding(view, other)
+        if other.id != core and fed is not None:
+            ends[other.id] = node[plain.nets.of[fed[0]]], node[plain.nets.of[fed[1]]]
     queue = [
         n for t in plain.transformers[core].secondary for n in [node[plain.nets.of[t]]] if n not in stops
     ]
@@ -121,17 +131,25 @@ def drawn(view: View, element: str) -> tuple[Span, Span]:
     ):
         sealed, inrush = spread(z.va), inrush_of(z)
         return sealed, Span(*(max(0.0, i - s) for i, s in zip(inrush, sealed, strict=True)))
+    if isinstance(z, Winding | Capacitor):
+        return of_motor(view, z.id), NOTHING
     ohms = getattr(z, "ohms", None)
     if isinstance(ohms, Estimate):
         return Span(volts**2 / ohms.high, volts**2 / ohms.nominal, volts**2 / ohms.low), NOTHING
     return exactly(volts * abs(view.amps(element, scenario))), NOTHING
 
 
+def of_motor(view: View, element: str) -> Span:
+    """A motor's running VA at its first main winding; its others, and its capacitor, are in that."""
+    for m in motors(view.plain.circuit):
+        if element == m.main[0] and view.plain.load_word(m, view) != OFF:
+            volts = motor_volts(m, view) * (sqrt(3) if m.kind == "3ph" else 1.0)
+            return exactly(volts * (running_amps(m) or 0.0))
+    return NOTHING
+
+
 def passed_on(view: View, core: Transformer) -> Span:
     """What a second transformer draws: all that hangs on its own secondary."""
-    a, b, _ = core.windings[0]
-    if abs(view.between(a, b, view.plain.scenario)) < figures.LIVE_VOLTS:
-        return NOTHING
     return sum_of(drawn(view, i)[0] for i in hanging(view, core.id) if i not in view.plain.transformers)
 
 

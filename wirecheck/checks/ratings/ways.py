@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from wirecheck.checks.ratings.moments import Look
+    from wirecheck.circuit.elements import Transformer
     from wirecheck.circuit.graph import Circuit
     from wirecheck.engine.plain.evaluator import View
 
@@ -66,13 +67,25 @@ def drawing(view: View) -> Iterator[tuple[str, list[Item]]]:
             found.setdefault(z.a, []).append(Item(i, amps))
             found.setdefault(z.b, []).append(Item(i, -amps))
     for core in view.plain.transformers.values():
-        for a, b, turns in core.windings[:-1]:
-            volts = view.between(a, b, scenario)
-            if abs(volts) > figures.LIVE_VOLTS and core.va is not None:
-                amps = core.va / abs(turns) * volts / abs(volts)
-                found.setdefault(a, []).append(Item(core.id, amps))
-                found.setdefault(b, []).append(Item(core.id, -amps))
+        fed = fed_winding(view, core)
+        if fed is not None and core.va is not None:
+            a, b, volts = fed
+            amps = core.va / abs(volts) * volts / abs(volts)
+            found.setdefault(a, []).append(Item(core.id, amps))
+            found.setdefault(b, []).append(Item(core.id, -amps))
     yield from found.items()
+
+
+def fed_winding(view: View, core: Transformer) -> tuple[str, str, complex] | None:
+    """(from, to, volts) of the primary that is fed: both its ends lie on a pole or on another secondary."""
+    node, of = view.network.node, view.plain.nets.of
+    others = (t for c in view.plain.transformers.values() if c.id != core.id for t in c.secondary)
+    fed = {node[of[t]] for t in (*view.plain.circuit.poles, *others)}
+    for a, b, _ in core.windings[:-1]:
+        volts = view.between(a, b, view.plain.scenario)
+        if {node[of[a]], node[of[b]]} <= fed and abs(volts) > figures.LIVE_VOLTS:
+            return a, b, volts
+    return None
 
 
 def sources(view: View) -> dict[str, bool]:

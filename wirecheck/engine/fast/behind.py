@@ -30,7 +30,9 @@ class Behind:
             if pole.phasor != 0:
                 self.hot.setdefault(pole.supply, []).append(net)
         self.sinks = {s: nets.count + k for k, s in enumerate(self.hot)}
-        self.rows = reach(table, [*joined, *self.sinks.values()], self._edges(), self.sinks.values(), through=False)
+        self.rows = reach(
+            table, [*joined, *self.sinks.values()], self._edges(), self.sinks.values(), through=False
+        )
 
     def _spans(self) -> list[tuple[int, int]]:
         spans = [(self.nets.net(z.a), self.nets.net(z.b)) for z in self.plain.impedances.values()]

@@ -1,4 +1,4 @@
-"""Conductors and links contracted: terminals become nets, contacts edges with a literal (speed.md section 1)."""
+"""Conductors and links contracted: terminals become nets, contacts edges with a literal."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from wirecheck.circuit.elements import ByCoil, ByPosition
-from wirecheck.engine.fast.table import FALSE, TRUE, Table
+from wirecheck.engine.fast.table import FALSE, TRUE, CoilBit, DelayBit, InputBit, Table
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -42,10 +42,8 @@ class Movers:
 
     def __init__(self, table: Table, space: Space, plain: Plain, side: str) -> None:
         self.table, self.space, self.plain, self.side = table, space, plain, side
-        self.coils = {i: table.variable(("coil", side, i)) for i in plain.coils}
-        self.delays = {
-            d.name: table.variable(("delay", side, d.name)) for d in plain.circuit.delays.values()
-        }
+        self.coils = {i: table.variable(CoilBit(side, i)) for i in plain.coils}
+        self.delays = {d.name: table.variable(DelayBit(side, d.name)) for d in plain.circuit.delays.values()}
         self._late = {(d.coil, d.late): self.delays[d.name] for d in plain.circuit.delays.values()}
 
     def position(self, name: str) -> int:
@@ -56,7 +54,7 @@ class Movers:
         held = self.space.constant(k)
         if held is not None:
             return TRUE if held != flip else FALSE
-        node = self.table.variable(("input", k))
+        node = self.table.variable(InputBit(k))
         return self.table.negate(node) if flip else node
 
     def literal(self, c: Contact) -> int:
@@ -71,7 +69,7 @@ class Movers:
             case ByCoil(coil, None):
                 return self.coils[coil]
             case ByCoil(coil, late):
-                delay = self._late.get((coil, late), FALSE)
+                delay = self._late.get((coil, "on" if late == "on" else "off"), FALSE)
                 both = self.table.both if late == "on" else self.table.either
                 return both(self.coils[coil], delay)
 
@@ -94,10 +92,10 @@ def contracted(movers: Movers, turned: Mapping[str, bool]) -> Nets:
 
 
 def _joined_at_earth(plain: Plain) -> dict[int, int]:
-    """Nets of poles at 0 V -> one of them, where one supply alone is hot and no start device looks at nodes."""
+    """Nets of poles at 0 V -> one of them, where one supply is hot and no start device looks at nodes."""
     poles = plain.circuit.poles.values()
     if len({p.supply for p in poles if p.phasor != 0}) > 1 or plain.starters:
         return {}
     zero = [plain.nets.of[p.terminal] for p in poles if p.phasor == 0]
     hot = {plain.nets.of[p.terminal] for p in poles if p.phasor != 0}
-    return {} if hot & set(zero) else {n: zero[0] for n in zero}
+    return {} if hot & set(zero) else dict.fromkeys(zero, zero[0])

@@ -37,9 +37,7 @@ def reach(
     return rows
 
 
-def _eliminated(
-    table: Table, near: dict[int, Row], ends: set[int], through: bool
-) -> list[tuple[int, Row]]:
+def _eliminated(table: Table, near: dict[int, Row], ends: set[int], through: bool) -> list[tuple[int, Row]]:
     heap = [(len(near[v]), v) for v in near if v not in ends]
     heapify(heap)
     order = []

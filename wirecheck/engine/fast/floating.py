@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from wirecheck.engine.fast.eliminate import Row, reach
-from wirecheck.engine.fast.table import FALSE, TRUE, Table
+from wirecheck.engine.fast.table import FALSE, Table
 from wirecheck.engine.plain.network import unlike
 
 if TYPE_CHECKING:
@@ -39,7 +39,9 @@ def floating(table: Table, plain: Plain, nets: Nets, known: Known) -> Floating:
     floats = {n: table.negate(table.any(at.values())) for n, at in known.at.items()}
     labels = list(dict.fromkeys(p for at in known.at.values() for p in at))
     sinks: dict[object, int] = {p: nets.count + k for k, p in enumerate(labels)}
-    windings = [(c.id, k, a, b) for c in plain.transformers.values() for k, (a, b, _) in enumerate(c.windings)]
+    windings = [
+        (c.id, k, a, b) for c in plain.transformers.values() for k, (a, b, _) in enumerate(c.windings)
+    ]
     for core, k, _, _ in windings:
         sinks[core, k] = nets.count + len(sinks)
     edges = _edges(table, plain, nets, known, floats, sinks, windings)
@@ -70,7 +72,7 @@ def _edges(
     sinks: dict[object, int],
     windings: list[tuple[str, int, str, str]],
 ) -> dict[tuple[int, int], int]:
-    """Ways between floating nets, over closed contacts, impedances and single windings, and to what they touch."""
+    """Ways of floating nets over closed contacts, impedances and single windings, and to what they touch."""
     found: dict[tuple[int, int], int] = {}
 
     def tie(a: int, b: int, where: int) -> None:
@@ -88,9 +90,9 @@ def _edges(
         for here, there in ((a, b), (b, a)):
             for label, at in known.at[there].items():
                 tie(here, sinks[label], table.both(floats[here], at))
-    for core, k, a, b in windings:
-        for t in (a, b):
-            tie(nets.net(t), sinks[core, k], floats[nets.net(t)])
+    for core, k, *ends in windings:
+        for net in (nets.net(t) for t in ends):
+            tie(net, sinks[core, k], floats[net])
     return found
 
 
@@ -152,8 +154,3 @@ def _coupled(
                     where = table.either(where, table.both(floats[end], tied))
             found[one.id, other.id] = where
     return found
-
-
-def anywhere(table: Table, floating: Floating, net: int) -> int:
-    """Where an impedance with an end on this net stands in a part that has to be solved."""
-    return floating.asks.get(net, FALSE) if floating.floats.get(net, TRUE) != FALSE else FALSE

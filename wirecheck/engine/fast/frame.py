@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from wirecheck.engine import figures
 from wirecheck.engine.answers import OFF
-from wirecheck.engine.fast.solve import Asker
-from wirecheck.engine.fast.table import AND, FALSE, NOT, OR, TRUE, VAR
+from wirecheck.engine.fast.table import AND, FALSE, NOT, TRUE, VAR, CoilBit, DelayBit, InputBit
 
 if TYPE_CHECKING:
     from wirecheck.engine.fast.potentials import Supplies
+    from wirecheck.engine.fast.solve import Asker
     from wirecheck.engine.fast.unit import Unit
+    from wirecheck.engine.fast.words import LoadWords
     from wirecheck.engine.plain.evaluator import State
 
 Words = dict[str, int]  # word -> where
@@ -66,17 +68,17 @@ class Frame:
                     stack.append(b)
                 continue
             values[n] = one & other if op == AND else one | other
-            assert op in (AND, OR)
         return values[node]
 
     def _variable(self, node: int) -> int:
-        kind, *name = self.table.names[self.table.a[node]]  # type: ignore[misc]
-        if kind == "input":
-            return self.space.variable(name[0], self.chunk)
         plain = self.unit.plain
-        if kind == "coil":
-            return self.ones if self.state[0][plain.coils[name[1]]] else 0
-        return self.ones if self.state[1][list(plain.circuit.delays).index(name[1])] else 0
+        match self.table.names[self.table.a[node]]:
+            case InputBit(k):
+                return self.space.variable(k, self.chunk)
+            case CoilBit(_, coil):
+                return self.ones if self.state[0][plain.coils[coil]] else 0
+            case DelayBit(_, delay):
+                return self.ones if self.state[1][list(plain.circuit.delays).index(delay)] else 0
 
     # --- shorts and wants ----------------------------------------------------------------------------
 
@@ -148,20 +150,46 @@ class Frame:
 
     def _asked(self, name: str) -> dict[str, Words]:
         load = self.unit.loads[name]
-        clear = self.clear()
-        found: Words = {w: v for w, n in load.words.items() if (v := self.value(n) & clear)}
-        ask = self.value(load.ask) & clear
+        found, ask = self._by_logic(load)
         taps = self.unit.taps(name)
         each: dict[str, Words] = {name: found, **{t: {} for t in taps}}
         if ask:
             for (word, *tapped), where in self.asker.words(self, name, ask).items():
                 for n, w in zip((name, *taps), (word, *tapped), strict=True):
                     each[n][w] = each[n].get(w, 0) | where
-        for words in each.values():
-            rest = clear
-            for where in words.values():
-                rest &= where ^ self.ones
-            words[OFF] = words.get(OFF, 0) | rest
-        return {n: {w: v for w, v in words.items() if v} for n, words in each.items()}
+        return {n: self._rest_off(words) for n, words in each.items()}
 
+    def _by_logic(self, load: LoadWords) -> tuple[Words, int]:
+        """The words that logic gives, and where to ask."""
+        clear = self.clear()
+        return {w: v for w, n in load.words.items() if (v := self.value(n) & clear)}, self.value(
+            load.ask
+        ) & clear
 
+    def _rest_off(self, words: Words) -> Words:
+        rest = self.possible
+        for where in words.values():
+            rest &= where ^ self.ones
+        words[OFF] = words.get(OFF, 0) | rest
+        return {w: v for w, v in words.items() if v}
+
+    def volts(self, relay: str) -> Words:
+        """on, weak, over, off -> where, by the volts across a relay's coil."""
+        found, ask = self._by_logic(self.unit.coil_words[relay])
+        if ask:
+            for word, where in self.asker.volts(self, relay, ask).items():
+                found[word] = found.get(word, 0) | where
+        return self._rest_off(found)
+
+    def live(self, terminal: str) -> int:
+        """Where a terminal's potential to earth is fixed and above 10 V."""
+        unit, net, clear = self.unit, self.unit.nets.net(terminal), self.clear()
+        ask = self.value(unit.floating.asks.get(net, FALSE)) & clear
+        found = self.asker.live(self, terminal, ask) if ask else 0
+        for label, node in unit.known.at[net].items():
+            if label.ref == "" and abs(label.volts) > figures.LIVE_VOLTS:
+                found |= self.value(node) & clear
+        for label, node in unit.floating.touched.get(net, {}).items():
+            if label.ref == "" and abs(label.volts) > figures.LIVE_VOLTS:
+                found |= self.value(node) & clear & (ask ^ self.ones)
+        return found

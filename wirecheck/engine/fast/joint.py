@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from wirecheck.engine.fast.side import relay
+from wirecheck.engine.fast.side import Stand
 from wirecheck.engine.plain.explore import pending, run_out
 
 if TYPE_CHECKING:
@@ -38,6 +38,19 @@ class Came:
     delay: str | None
 
 
+@dataclass(frozen=True, slots=True)
+class Raced:
+    """Settling that ended in more than one way: the settings, all ends, and whence it began as in `Came`."""
+
+    chunk: int
+    settings: int
+    after: tuple[End, ...]
+    before: tuple[End, ...]
+    source: Key | None
+    move: Move | None
+    delay: str | None
+
+
 @dataclass
 class Reached:
     """The classes reached: key -> settings; those of power-up; how they were reached."""
@@ -45,7 +58,7 @@ class Reached:
     classes: dict[Key, int] = field(default_factory=dict)
     power_up: dict[Key, int] = field(default_factory=dict)
     came: dict[Key, list[Came]] = field(default_factory=dict)
-    raced: bool = False
+    races: list[Raced] = field(default_factory=list)
 
 
 class Explore:
@@ -76,7 +89,23 @@ class Explore:
     def _powered(self, chunk: int, mask: int) -> Iterator[tuple[Key, int]]:
         ends = self.after.settle(self.after.cold(), chunk, mask)
         olds = {} if self.before is None else self.before.settle(self.before.cold(), chunk, mask)
+        self._race(chunk, mask, ends, olds, (None, None, None))
         yield from self._matched(chunk, mask, ends, olds)
+
+    def _race(
+        self,
+        chunk: int,
+        mask: int,
+        ends: Masks,
+        olds: Masks,
+        came: tuple[Key | None, Move | None, str | None],
+    ) -> None:
+        """Keep the settings in which settling ends in more than one way."""
+        if len(ends) > 1 or len(olds) > 1:
+            for after, here in split(mask, ends).items():
+                for before, there in split(here, olds).items():
+                    if len(after) > 1 or len(before) > 1:
+                        self.reached.races.append(Raced(chunk, there, after, before, *came))
 
     def _add(self, key: Key, where: int, source: Key | None, move: Move | None, delay: str | None) -> None:
         known = self.reached.classes.get(key, 0)
@@ -106,10 +135,13 @@ class Explore:
     def _go(self, key: Key, chunk: int, mask: int, move: Move | None, delay: str | None) -> None:
         ends = self._ends(self.after, (key.after,), chunk, mask, delay)
         olds = {} if self.before is None else self._ends(self.before, key.befores, chunk, mask, delay)
+        self._race(chunk, mask, ends, olds, (key, move, delay))
         for to, where in self._matched(chunk, mask, ends, olds):
             self._add(to, where, key, move, delay)
 
-    def _ends(self, settler: Settler, froms: tuple[End, ...], chunk: int, mask: int, delay: str | None) -> Masks:
+    def _ends(
+        self, settler: Settler, froms: tuple[End, ...], chunk: int, mask: int, delay: str | None
+    ) -> Masks:
         found: Masks = {}
         for state in (s for e in froms for s in e.members):
             start = run_out(settler.unit.plain, state, delay) if delay is not None else state
@@ -133,7 +165,6 @@ class Explore:
                     yield from self._alike(chunk, end, befores, both)
 
     def _alike(self, chunk: int, end: End, befores: tuple[End, ...], mask: int) -> Iterator[tuple[Key, int]]:
-        self.reached.raced = True
         same = {o: self._same(chunk, end, o) & mask for o in befores}
         for found, where in split(mask, same).items():
             yield Key(end, found or befores, chunk), where
@@ -143,7 +174,8 @@ class Explore:
         assert self.before is not None
         found = self.space.ones
         for name in self.common:
-            mine, other = relay(self.after, end, chunk, name), relay(self.before, old, chunk, name)
+            mine = Stand(self.after, end, chunk, self.space.ones).relay(name)
+            other = Stand(self.before, old, chunk, self.space.ones).relay(name)
             alike = 0
             for word, where in mine.items():
                 alike |= where & other.get(word, 0)

@@ -6,20 +6,21 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Literal
 
-from wirecheck.circuit.elements import Estimate
-from wirecheck.engine.fast import side as sides
-from wirecheck.engine.fast.joint import Explore, Key, Reached
+from wirecheck.circuit.elements import ByPosition
+from wirecheck.engine.fast.joint import Explore, Key, Raced, Reached
+from wirecheck.engine.fast.replay import replay
 from wirecheck.engine.fast.settle import Missing, Settler
-from wirecheck.engine.fast.space import Space
+from wirecheck.engine.fast.side import Stand
+from wirecheck.engine.fast.space import Space, lowest
 from wirecheck.engine.fast.table import Table
 from wirecheck.engine.fast.unit import Unit
 from wirecheck.engine.plain.evaluator import Plain
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Mapping
 
+    from wirecheck.circuit.elements import Estimate
     from wirecheck.circuit.graph import Circuit
-    from wirecheck.engine.answers import Outcome
     from wirecheck.engine.fast.frame import Words
     from wirecheck.engine.fast.settle import End
     from wirecheck.engine.plain.explore import Joint
@@ -31,7 +32,7 @@ Side = Literal["before", "after"]
 class FastPair:
     """The reachable joint states of a changed unit, or of one unit alone (before None).
 
-    Raises NotHere, TooLarge: then ask the plain evaluator.
+    Raises NotHere, TooLarge, also when words are asked of it: then ask the plain evaluator.
     """
 
     def __init__(
@@ -40,10 +41,11 @@ class FastPair:
         self.world, self.scenario = world, dict(scenario or {})
         self.space = Space(world)
         self.table = Table()
-        self.units = {"after": self._unit("after", after)}
+        self.units: dict[str, Unit] = {"after": self._unit("after", after)}
         if before is not None:
             self.units["before"] = self._unit("before", before)
         self.reached = self._explored()
+        self._turned: dict[tuple[str, frozenset[tuple[str, bool]]], Settler] = {}
 
     def _unit(self, side: str, circuit: Circuit) -> Unit:
         return Unit(side, self.table, self.space, Plain(circuit, self.scenario))
@@ -64,16 +66,28 @@ class FastPair:
         return [JointClass(self, key) for key in self.reached.classes]
 
     @property
+    def count(self) -> int:
+        """How many joint states are reachable."""
+        return sum(where.bit_count() for where in self.reached.classes.values())
+
+    @property
+    def races(self) -> list[Raced]:
+        """Settling that ended in more than one way."""
+        return self.reached.races
+
+    @property
     def sensitive(self) -> dict[str, Estimate]:
-        """The estimates on which some decision depends."""
+        """The estimates on which some decision depends: all that `Plain.sensitive` has, seldom more."""
         found: dict[str, Estimate] = {}
         for unit in self.units.values():
             found |= unit.plain.sensitive
             for doubts in unit.doubtful:
                 found |= doubts
-        for c in self.classes:
-            found |= c.doubts()
+        for stand in (s for c in self.classes for side in self.units for s in c.stands(side)):
+            found |= stand.doubts()
         return found
+
+    # --- settings --------------------------------------------------------------------------------------
 
     def setting(self, index: int) -> Setting:
         return self.space.setting(index)
@@ -81,10 +95,56 @@ class FastPair:
     def index_of(self, setting: Setting) -> int:
         return self.space.index_of(setting)
 
+    def smallest(self, found: Iterable[tuple[JointClass, int]]) -> tuple[JointClass, int] | None:
+        """The class and the setting with the fewest inputs away from normal, of (class, settings in it)."""
+        best: tuple[int, JointClass, int] | None = None
+        for c, where in found:
+            away, bit = self.space.nearest(c.key.chunk, where & c.reached)
+            if bit is not None and (best is None or away < best[0]):
+                best = (away, c, c.first + bit)
+        return None if best is None else best[1:]
+
+    # --- contacts turned ---------------------------------------------------------------------------------
+
+    def put(self, side: str, name: str, moved: bool) -> dict[str, bool]:
+        """An input put in a position, as contacts turned: contact -> closed?"""
+        contacts = self.units[side].plain.circuit.contacts.values()
+        by_it = [c for c in contacts if c.mover == ByPosition(name)]
+        return {c.id: c.rests_closed != moved for c in by_it}
+
+    def settled_with(self, stand: Stand, turned: Mapping[str, bool]) -> list[Stand]:
+        """Where a unit settles from here with these contacts turned against their movers."""
+        key = (stand.unit.side, frozenset(turned.items()))
+        settler = self._turned.get(key) or self._turned_settler(*key, stand.unit.tracked)
+        while True:
+            try:
+                return _settled_from(stand, settler)
+            except Missing as missing:
+                settler = self._turned_settler(*key, missing.coils | settler.unit.tracked)
+
+    def _turned_settler(
+        self, side: str, turned: frozenset[tuple[str, bool]], tracked: Iterable[str]
+    ) -> Settler:
+        unit = Unit(side, self.table, self.space, self.units[side].plain, dict(turned))
+        unit.track(tracked)
+        self._turned[side, turned] = Settler(unit)
+        return self._turned[side, turned]
+
+
+def _settled_from(stand: Stand, settler: Settler) -> list[Stand]:
+    found: dict[End, int] = {}
+    for state, mask in stand.states(settler.unit.tracked - stand.unit.tracked):
+        for end, where in settler.settle(settler.known(state), stand.chunk, mask).items():
+            found[end] = found.get(end, 0) | where
+    return [Stand(settler, end, stand.chunk, where) for end, where in found.items()]
+
 
 @dataclass(frozen=True)
 class JointClass:
-    """One end of settling after with its ends before, over one chunk: bit k of a vector is setting `first` + k."""
+    """One end of settling after with its ends before, over one chunk. Bit k of a vector: setting `first` + k.
+
+    Where the unit before races there may be several ends before; its words are those of some of them.
+    """
 
     pair: FastPair
     key: Key
@@ -104,57 +164,55 @@ class JointClass:
         """Those in which power-up leads to it."""
         return self.pair.reached.power_up.get(self.key, 0)
 
-    def ends(self, side: Side) -> tuple[End, ...]:
-        return (self.key.after,) if side == "after" else self.key.befores
-
-    def each_word(self, side: Side, load: str) -> list[Words]:
-        """Word -> settings, of a load or a motor's tap, for each end of that side."""
-        return [self._cut(sides.load(self.pair.settlers[side], e, self.key.chunk, load)) for e in self.ends(side)]
+    def stands(self, side: str) -> tuple[Stand, ...]:
+        """The ends of one side: one after; before one, or several where it races."""
+        ends = (self.key.after,) if side == "after" else self.key.befores
+        return tuple(Stand(self.pair.settlers[side], e, self.key.chunk, self.reached) for e in ends)
 
     def word(self, side: Side, load: str) -> Words:
-        """Word -> the settings in which some end of that side says so."""
-        return joined(self.each_word(side, load))
-
-    def each_relay(self, side: Side, relay: str) -> list[Words]:
-        settler = self.pair.settlers[side]
-        return [self._cut(sides.relay(settler, e, self.key.chunk, relay)) for e in self.ends(side)]
+        """Word -> settings, of a load or a motor's tap."""
+        return joined(s.load(load) for s in self.stands(side))
 
     def relay(self, side: Side, relay: str) -> Words:
         """in, out or chatters -> settings."""
-        return joined(self.each_relay(side, relay))
+        return joined(s.relay(relay) for s in self.stands(side))
+
+    def coil_volts_word(self, side: Side, relay: str) -> Words:
+        """on, weak, over or off -> settings, by the volts across a relay's coil."""
+        return joined(s.coil_volts(relay) for s in self.stands(side))
 
     def delay(self, side: Side, name: str) -> int:
         """The settings in which a delay is moved."""
-        moved = any(sides.delay(self.pair.settlers[side], e, name) for e in self.ends(side))
-        return self.reached if moved else 0
+        return some(s.delay(name) for s in self.stands(side))
 
     def shorted(self, side: Side) -> int:
-        return self.reached if any(e.kind == "short" for e in self.ends(side)) else 0
+        return some(s.shorted for s in self.stands(side))
 
-    def _cut(self, words: Words) -> Words:
-        return {w: v for w, where in words.items() if (v := where & self.reached)}
+    def closed(self, side: Side, contact: str) -> int:
+        """Where a contact is closed."""
+        return some(s.closed(contact) for s in self.stands(side))
 
-    def doubts(self) -> dict[str, Estimate]:
-        """The estimates that would change a word by logic here."""
-        found: dict[str, Estimate] = {}
-        for side in self.pair.units:
-            for end in self.ends(side):  # type: ignore[arg-type]
-                if end.kind != "short":
-                    found |= self._doubts(side, end)
-        return found
+    def reach(self, side: Side, terminal: str, pole: str) -> int:
+        """Where a terminal is one node with a pole."""
+        return some(s.reach(terminal, pole) for s in self.stands(side))
 
-    def _doubts(self, side: str, end: End) -> dict[str, Estimate]:
-        settler = self.pair.settlers[side]
-        found: dict[str, Estimate] = {}
-        for load in settler.unit.loads.values():
-            for node, doubts in load.doubts:
-                for frame in sides.frames(settler, end, self.key.chunk):
-                    if frame.value(node) & self.reached:
-                        found |= doubts
-        return found
+    def live(self, side: Side, terminal: str) -> int:
+        """Where a terminal's potential to earth is fixed and above 10 V."""
+        return some(s.live(terminal) for s in self.stands(side))
+
+    def trace(self, index: int) -> tuple[tuple[str, Joint], ...]:
+        """The moves from power-up to a setting of this class, walked on the plain evaluator.
+
+        Raises Disagreement where that one does not come here.
+        """
+        return replay(self.pair, self.key, index)
+
+    def joint(self, index: int) -> Joint:
+        """The same state of the plain evaluator. Raises Disagreement."""
+        return self.trace(index)[-1][1]
 
 
-def joined(each: list[Words]) -> Words:
+def joined(each: Iterable[Words]) -> Words:
     """The settings of each word in some of these."""
     found: Words = {}
     for words in each:
@@ -163,3 +221,11 @@ def joined(each: list[Words]) -> Words:
     return found
 
 
+def some(each: Iterable[int]) -> int:
+    found = 0
+    for where in each:
+        found |= where
+    return found
+
+
+__all__ = ["FastPair", "JointClass", "Side", "Stand", "lowest"]

@@ -1,6 +1,6 @@
 """Where each net stands at which known potential: poles, and secondaries whose primary is on known ones.
 
-Follows engine.md sections 1 and 2 in the order of the plain evaluator, with nodes of the table for conditions.
+Follows engine.md sections 1 and 2 in the order of the plain evaluator; conditions are nodes of the table.
 """
 
 from __future__ import annotations
@@ -37,9 +37,7 @@ class Known:
     doubtful: int = FALSE
     behind: Behind | None = None
 
-    def supplies_behind(
-        self, table: Table, plain: Plain, nets: Nets, core: str
-    ) -> dict[Supplies, int]:
+    def supplies_behind(self, table: Table, plain: Plain, nets: Nets, core: str) -> dict[Supplies, int]:
         """The supplies that take part where this transformer is shorted -> where."""
         if self.behind is None:
             self.behind = Behind(table, plain, nets, self.joined)
@@ -98,14 +96,17 @@ class Holder:
                 risen = self._volts_per_turn(core, left[core.id])
                 for phi, where in risen.items():
                     self._hold(core, phi, where)
-                left[core.id] = self.table.both(left[core.id], self.table.negate(self.table.any(risen.values())))
+                left[core.id] = self.table.both(
+                    left[core.id], self.table.negate(self.table.any(risen.values()))
+                )
 
     def at(self, terminal: str) -> Labels:
         return self.known.at[self.nets.net(terminal)]
 
     def _volts_per_turn(self, core: Transformer, left: int) -> dict[complex, int]:
         """φ where a winding but the secondary stands on known potentials of one reference -> where."""
-        table, found = self.table, {}
+        table = self.table
+        found: dict[complex, int] = {}
         for a, b, turns in core.windings[:-1]:
             done = FALSE
             for one, at_one in list(self.at(a).items()):
@@ -128,7 +129,8 @@ class Holder:
 
     def _sources(self, core: Transformer, where: int) -> dict[str, int]:
         """The source of the first end of a primary that has one -> where."""
-        table, found = self.table, {}
+        table = self.table
+        found: dict[str, int] = {}
         for a, b, _ in core.windings[:-1]:
             for terminal in (a, b):
                 for label, at in list(self.at(terminal).items()):
@@ -193,7 +195,7 @@ class Holder:
                 known.short[supplies] = table.either(known.short.get(supplies, FALSE), here)
 
     def _stands_alone(self, core: Transformer) -> int:
-        """Where nothing but its own loads hangs on this secondary: no way over impedances to anything known."""
+        """Where nothing but its own loads hangs on it: no way over impedances to anything known."""
         if core.id not in self.alone:
             self.alone[core.id] = self._alone(core)
         return self.alone[core.id]

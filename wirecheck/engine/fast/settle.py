@@ -31,7 +31,9 @@ class End:
 
     kind: Literal["rest", "short", "chatter"]
     members: tuple[State, ...]
-    supplies: frozenset[str] = frozenset()  # of a short: those that are out; the members are where the rest settled
+    supplies: frozenset[str] = (
+        frozenset()
+    )  # of a short: those that are out; the members are where the rest settled
 
 
 class Missing(Exception):
@@ -72,6 +74,13 @@ class Settler:
             unit.track(self.unit.tracked)
             self._others[supplies] = Settler(unit)
         return self._others[supplies]
+
+    def known(self, state: State) -> State:
+        """A position with only the tracked coils in: the others follow from these."""
+        plain = self.unit.plain
+        return tuple(c and i in self.unit.tracked for i, c in zip(plain.coils, state[0], strict=True)), state[
+            1
+        ]
 
     def cold(self) -> State:
         return self.unit.plain.cold()

@@ -2,57 +2,148 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from wirecheck.engine.answers import CHATTERS, IN, OUT, SHORT
+from wirecheck.engine.answers import CHATTERS, IN, OFF, ON, OUT, SHORT
+from wirecheck.engine.fast.table import FALSE
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from wirecheck.circuit.elements import Estimate
     from wirecheck.engine.fast.frame import Frame, Words
     from wirecheck.engine.fast.settle import End, Settler
+    from wirecheck.engine.fast.unit import Unit
 
 
-def frames(settler: Settler, end: End, chunk: int) -> list[Frame]:
-    """The positions of an end: one, but for a set never left."""
-    return [settler.of(end.supplies).frame(state, chunk) for state in end.members]
+@dataclass(frozen=True)
+class Stand:
+    """One unit at one end of settling, over the settings of `mask` in one chunk; vectors lie within it."""
+
+    settler: Settler
+    end: End
+    chunk: int
+    mask: int
+
+    @property
+    def unit(self) -> Unit:
+        """The circuit as it stands: without the supplies that a short has put out."""
+        return self.settler.of(self.end.supplies).unit
+
+    def frames(self) -> list[Frame]:
+        """The positions of the tracked relays: one, but for a set never left."""
+        return [self.settler.of(self.end.supplies).frame(s, self.chunk) for s in self.end.members]
+
+    def _cut(self, words: Words) -> Words:
+        return {w: v for w, where in words.items() if (v := where & self.mask)}
+
+    def load(self, name: str) -> Words:
+        """Word -> settings, of a load or a motor's tap; `short` on every supply that takes part in one."""
+        for supply in self.end.supplies:
+            hung = self.unit.plain.hanging(supply)[0]
+            if name in hung or name.rpartition(".")[0] in hung:
+                return {SHORT: self.mask}
+        return self._cut(varying([f.load(name) for f in self.frames()], self.mask))
+
+    def relay(self, name: str) -> Words:
+        """in, out, chatters -> settings, of a relay."""
+        coil = self.unit.plain.circuit.relays[name].coil
+        if any(coil in self.unit.plain.hanging(s)[1] for s in self.end.supplies):
+            return {OUT: self.mask}
+        ones = self.unit.space.ones
+        each = [f.coil(coil) for f in self.frames()]
+        return self._cut(varying([{IN: x, OUT: x ^ ones} for x in each], self.mask))
+
+    def coil_volts(self, relay: str) -> Words:
+        """on, weak, over, off -> settings, by the volts across a relay's coil.
+
+        In a chattering set the first that is not plain on or off.
+        """
+        found: Words = {}
+        left = self.mask
+        each = [self._cut(f.volts(relay)) for f in self.frames()]
+        for words in each:
+            for word in words.keys() - {ON, OFF}:
+                found[word] = found.get(word, 0) | words[word] & left
+                left &= words[word] ^ self.unit.space.ones
+        for word, where in each[0].items():
+            found[word] = found.get(word, 0) | where & left
+        return self._cut(found)
+
+    def delay(self, name: str) -> int:
+        """The settings in which a delay is moved."""
+        k = list(self.unit.plain.circuit.delays).index(name)
+        return self.mask if self.end.members[0][1][k] else 0
+
+    @property
+    def shorted(self) -> int:
+        return self.mask if self.end.kind == "short" else 0
+
+    def _some(self, node: int) -> int:
+        found = 0
+        for f in self.frames():
+            found |= f.value(node)
+        return found & self.mask
+
+    def closed(self, contact: str) -> int:
+        """Where a contact is closed in some position."""
+        return self._some(self.unit.nets.literals[contact])
+
+    def reach(self, terminal: str, pole: str) -> int:
+        """Where a terminal is one node with a pole."""
+        of = self.unit.nets.of
+        return self._some(self.unit.poles_reached[of[terminal]].get(of[pole], FALSE))
+
+    def live(self, terminal: str) -> int:
+        """Where a terminal's potential to earth is fixed and above 10 V."""
+        found = 0
+        for f in self.frames():
+            found |= f.live(terminal)
+        return found & self.mask
+
+    def states(self, coils: Iterable[str]) -> list[tuple[tuple[tuple[bool, ...], tuple[bool, ...]], int]]:
+        """The positions from which settling goes on, these coils put as they stand -> settings."""
+        rows = []
+        for f in self.frames():
+            starts = [(f.state, self.mask)]
+            for coil in coils:
+                k, where = self.unit.plain.coils[coil], f.coil(coil)
+                starts = [
+                    ((_put(state[0], k, is_in), state[1]), here)
+                    for state, mask in starts
+                    for is_in in (False, True)
+                    if (here := mask & (where if is_in else where ^ self.unit.space.ones))
+                ]
+            rows += starts
+        return rows
+
+    def doubts(self) -> dict[str, Estimate]:
+        """The estimates that would change a word by logic here."""
+        found: dict[str, Estimate] = {}
+        for load in self.unit.loads.values():
+            for node, doubts in load.doubts:
+                if self._some(node):
+                    found |= doubts
+        return found
 
 
-def varying(each: list[Words], ones: int) -> Words:
+def _put(bits: tuple[bool, ...], k: int, value: bool) -> tuple[bool, ...]:
+    return (*bits[:k], value, *bits[k + 1 :])
+
+
+def varying(each: list[Words], mask: int) -> Words:
     """Words that are the same in every state of a set; `chatters` where they differ."""
     if len(each) == 1:
         return each[0]
     found: Words = {}
-    rest = ones
+    rest = mask
     for word, where in each[0].items():
         for other in each[1:]:
             where &= other.get(word, 0)
         if where:
             found[word] = where
-            rest &= where ^ ones
+            rest ^= rest & where
     if rest:
         found[CHATTERS] = found.get(CHATTERS, 0) | rest
     return found
-
-
-def load(settler: Settler, end: End, chunk: int, name: str) -> Words:
-    """Word -> settings, of a load or a motor's tap; `short` on every supply that takes part in one."""
-    ones, plain = settler.unit.space.ones, settler.unit.plain
-    for supply in end.supplies:
-        hung = plain.hanging(supply)[0]
-        if name in hung or name.rpartition(".")[0] in hung:
-            return {SHORT: ones}
-    return varying([f.load(name) for f in frames(settler, end, chunk)], ones)
-
-
-def relay(settler: Settler, end: End, chunk: int, name: str) -> Words:
-    """in, out, chatters -> settings, of a relay."""
-    unit = settler.unit
-    ones, coil = unit.space.ones, unit.plain.circuit.relays[name].coil
-    if any(coil in unit.plain.hanging(s)[1] for s in end.supplies):
-        return {OUT: ones}
-    each = [f.coil(coil) for f in frames(settler, end, chunk)]
-    return varying([{w: v for w, v in ((IN, x), (OUT, x ^ ones)) if v} for x in each], ones)
-
-
-def delay(settler: Settler, end: End, name: str) -> bool:
-    """Is a delay moved?"""
-    return end.members[0][1][list(settler.unit.plain.circuit.delays).index(name)]

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from wirecheck.circuit.elements import Coil, Motor
+from wirecheck.engine import figures
 from wirecheck.engine.answers import OFF
 from wirecheck.engine.fast.limits import MOST_CUBES, NotHere, TooLarge
 from wirecheck.engine.fast.space import lowest
@@ -29,6 +30,8 @@ Answer = tuple[Any, ...]
 
 @dataclass(frozen=True, slots=True)
 class Cube:
+    """A condition under which a part stands as it does, and the answer there."""
+
     node: int
     answer: Answer
 
@@ -59,6 +62,16 @@ class Asker:
 
         return self._ask(frame, ("load", load), where, answer, elements)
 
+    def volts(self, frame: Frame, relay: str, where: int) -> dict[str, int]:
+        """The word for the volts across a relay's coil -> where. No estimate is noted: only looked at."""
+        thing = self.unit.coil_loads[relay]
+
+        def answer(view: View) -> Answer:
+            return (judge.judge(thing, view, self.plain.scenario),)
+
+        found = self._ask(frame, ("volts", relay), where, answer, lambda _: (thing.element,))
+        return {word: at for (word,), at in found.items()}
+
     def _taps(self, load: str, word: str, view: View) -> list[str]:
         motor = self.plain.circuit.loads[load]
         if not isinstance(motor, Motor) or not motor.taps:
@@ -86,7 +99,6 @@ class Asker:
 
     def live(self, frame: Frame, terminal: str, where: int) -> int:
         """Where a terminal of a solved part is live."""
-        from wirecheck.engine import figures
 
         def answer(view: View) -> Answer:
             p = view.potential(terminal)

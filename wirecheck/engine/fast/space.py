@@ -63,6 +63,7 @@ class Space:
         self._patterns = [pattern(k, self.low) for k in range(self.low)]
         self._choices: dict[tuple[int, int, int], int] = {}
         self._possible: dict[int, int] = {}
+        self._away: dict[int, list[int]] = {}  # of the chunk asked last
 
     # --- vectors -----------------------------------------------------------------------------------
 
@@ -162,7 +163,7 @@ class Space:
 
     @cached_property
     def where(self) -> dict[tuple[bool, str], tuple[int | None, bool]]:
-        """(is it of after?, input name) -> (variable, stands the other way), or (None, its fixed position)."""
+        """(is it of after?, input name) -> (variable, stands the other way), or (None, its position)."""
         found: dict[tuple[bool, str], tuple[int | None, bool]] = {}
         for v in (*self.world.variables, *self.world.fixed):
             k = self.world.index.get(v.name)
@@ -234,17 +235,31 @@ class Space:
         b = self.blocks[move.block]
         return index + ((move.start - move.end) << b.at)
 
-    @cached_property
-    def away(self) -> tuple[dict[int, int], ...]:
-        """For each block: its choice -> how many of its variables stand otherwise than in ordinary operation."""
-        normal = [v.normal for v in self.world.variables]
-        return tuple(
-            {
-                c: sum(p != normal[k] for k, p in zip(b.variables, positions, strict=True))
-                for c, (_, positions) in enumerate(b.choices)
-            }
-            for b in self.blocks
-        )
+    def nearest(self, chunk: int, where: int) -> tuple[int, int | None]:
+        """How many variables stand away from normal here at least, and the lowest such setting."""
+        for count, mask in enumerate(self._levels(chunk)):
+            if mask & where:
+                return count, lowest(mask & where)
+        return len(self.world.variables) + 1, None
+
+    def _levels(self, chunk: int) -> list[int]:
+        """The settings of a chunk by the number of variables away from normal."""
+        if chunk not in self._away:
+            levels = [self.ones]
+            for n in range(len(self.blocks)):
+                levels = self._with_block(levels, n, chunk)
+            self._away = {chunk: levels}
+        return self._away[chunk]
+
+    def _with_block(self, levels: list[int], n: int, chunk: int) -> list[int]:
+        b, normal = self.blocks[n], self.world.variables
+        found = [0] * (len(levels) + len(b.variables))
+        for c, (_, positions) in enumerate(b.choices):
+            more = sum(p != normal[k].normal for k, p in zip(b.variables, positions, strict=True))
+            here = self.choice(n, c, chunk)
+            for count, mask in enumerate(levels):
+                found[count + more] |= mask & here
+        return found
 
 
 def _blocks(world: World) -> Iterator[Block]:

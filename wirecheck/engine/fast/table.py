@@ -5,26 +5,52 @@ A node is a number. Its arguments have lower numbers, so the table is a straight
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Hashable, Iterable
+    from collections.abc import Iterable
 
+
+@dataclass(frozen=True, slots=True)
+class InputBit:
+    """Variable number `variable` of the world stands moved."""
+
+    variable: int
+
+
+@dataclass(frozen=True, slots=True)
+class CoilBit:
+    """A coil of one side is in."""
+
+    side: str
+    coil: str
+
+
+@dataclass(frozen=True, slots=True)
+class DelayBit:
+    """A delay of one side is moved."""
+
+    side: str
+    delay: str
+
+
+Variable = InputBit | CoilBit | DelayBit
 FALSE, TRUE = 0, 1
 CONST, VAR, NOT, AND, OR = range(5)
 TRIED = 12  # variables of which every combination is tried to show that a node is never true
 
 
 class Table:
-    """Nodes with their operation `op`, arguments `a` and `b`, and the variables they read (`reads`, a bit each)."""
+    """Nodes: operation `op`, arguments `a` and `b`, and the variables they read (`reads`, a bit each)."""
 
     def __init__(self) -> None:
         self.op = [CONST, CONST]
         self.a = [0, 0]
         self.b = [0, 0]
         self.reads = [0, 0]
-        self.names: list[Hashable] = []  # of variables, by their number
-        self._variables: dict[Hashable, int] = {}
+        self.names: list[Variable] = []  # of variables, by their number
+        self._variables: dict[Variable, int] = {}
         self._known: dict[tuple[int, int, int], int] = {}
         self._never: dict[int, bool] = {}
 
@@ -35,7 +61,7 @@ class Table:
         self.reads.append(reads)
         return len(self.op) - 1
 
-    def variable(self, name: Hashable) -> int:
+    def variable(self, name: Variable) -> int:
         """The node of a variable; `a` of it is the variable's number."""
         node = self._variables.get(name)
         if node is None:
@@ -59,7 +85,7 @@ class Table:
         """x AND y, simplified where one side holds the other."""
         if x > y:
             x, y = y, x
-        if x == FALSE or x == y:
+        if x in (FALSE, y):
             return x
         if x == TRUE:
             return y
@@ -69,7 +95,7 @@ class Table:
         """x OR y, simplified where one side holds the other."""
         if x > y:
             x, y = y, x
-        if x == TRUE or x == y:
+        if x in (TRUE, y):
             return x
         if x == FALSE:
             return y
@@ -132,15 +158,13 @@ class Table:
         free = [pattern(k, count) for k in range(count)]
         values = {FALSE: 0, TRUE: ones}
         for n in self.cone(node):
-            match self.op[n]:
-                case 1:
-                    values[n] = free.pop()
-                case 2:
-                    values[n] = values[self.a[n]] ^ ones
-                case 3:
-                    values[n] = values[self.a[n]] & values[self.b[n]]
-                case _:
-                    values[n] = values[self.a[n]] | values[self.b[n]]
+            op, a, b = self.op[n], self.a[n], self.b[n]
+            if op == VAR:
+                values[n] = free.pop()
+            elif op == NOT:
+                values[n] = values[a] ^ ones
+            else:
+                values[n] = values[a] & values[b] if op == AND else values[a] | values[b]
         return values[node]
 
     def cone(self, *nodes: int) -> list[int]:

@@ -10,12 +10,12 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from wirecheck.circuit.elements import Winding
-from wirecheck.engine.fast.contract import Movers, contracted
+from wirecheck.circuit.elements import VoltLoad, Winding
+from wirecheck.engine.fast.contract import Edges, Movers, contracted
 from wirecheck.engine.fast.eliminate import Row, reach
 from wirecheck.engine.fast.floating import floating
 from wirecheck.engine.fast.potentials import known
-from wirecheck.engine.fast.table import FALSE, Table
+from wirecheck.engine.fast.table import FALSE, CoilBit, DelayBit, Table
 from wirecheck.engine.fast.words import CoilWants, Judged, LoadWords
 
 if TYPE_CHECKING:
@@ -54,8 +54,32 @@ class Unit:
     def meeting(self) -> dict[int, Row]:
         """Which ends of windings and start devices are one node, where start devices have to be told."""
         kinds = (Winding, *(type(self.plain.impedances[i]) for i in self.plain.starters))
-        ends = {self.nets.of[t] for z in self.plain.impedances.values() if isinstance(z, kinds) for t in (z.a, z.b)}
+        zs = [z for z in self.plain.impedances.values() if isinstance(z, kinds)]
+        ends = {self.nets.of[t] for z in zs for t in (z.a, z.b)}
         return reach(self.table, self.known.joined, self.nets.edges, ends)
+
+    @cached_property
+    def poles_reached(self) -> dict[int, Row]:
+        """Net -> the net of each single pole -> where they are one node."""
+        of, contacts = self.nets.of, self.plain.circuit.contacts
+        edges: Edges = {}
+        for c, closed in self.nets.literals.items():
+            a, b = sorted((of[contacts[c].a], of[contacts[c].b]))
+            if a != b and closed != FALSE:
+                edges[a, b] = self.table.either(edges.get((a, b), FALSE), closed)
+        poles = {of[p] for p in self.plain.circuit.poles}
+        return reach(self.table, range(self.nets.count), edges, poles)
+
+    @cached_property
+    def coil_words(self) -> dict[str, LoadWords]:
+        """Each relay's coil, judged by its volts like a load."""
+        judged = Judged(self.table, self.plain, self.nets, self.known, self.floating)
+        return {r: judged.load(x) for r, x in self.coil_loads.items()}
+
+    @cached_property
+    def coil_loads(self) -> dict[str, VoltLoad]:
+        relays, elements = self.plain.circuit.relays.values(), self.plain.circuit.elements
+        return {r.name: VoltLoad(r.name, r.device, r.coil, elements[r.coil].volts) for r in relays}  # type: ignore[union-attr]
 
     def without(self, dead: frozenset[str]) -> Unit:
         """The same circuit with these supplies put out."""
@@ -90,9 +114,7 @@ class Unit:
             queue.extend(new)
         self.tracked = frozenset(first)
         self.tracked_in_order = tuple(i for i in self.coils if i in first)
-        self.alias = {
-            self.movers.coils[i]: self.coils[i].pull for i in self.coils if i not in self.tracked
-        }
+        self.alias = {self.movers.coils[i]: self.coils[i].pull for i in self.coils if i not in self.tracked}
 
     def _remembers(self, coil: str) -> bool:
         """A delay; a range of volts that neither pulls it in nor lets it drop; its own impedance matters."""
@@ -112,8 +134,8 @@ class Unit:
         found = set()
         delays = self.plain.circuit.delays
         for k, name in enumerate(self.table.names):
-            if reads >> k & 1 and isinstance(name, tuple) and name[0] != "input" and name[1] == self.side:
-                found.add(name[2] if name[0] == "coil" else delays[name[2]].coil)
+            if reads >> k & 1 and isinstance(name, CoilBit | DelayBit) and name.side == self.side:
+                found.add(name.coil if isinstance(name, CoilBit) else delays[name.delay].coil)
         return found
 
     def read_by_shorts(self) -> set[str]:

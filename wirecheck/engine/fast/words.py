@@ -6,6 +6,7 @@ A word by logic comes from the judge itself, shown one impedance between two kno
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import partial
 from typing import TYPE_CHECKING
 
 from wirecheck.circuit.elements import Coil, Estimate, Motor
@@ -20,7 +21,7 @@ from wirecheck.engine.plain.solve import value
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping
 
-    from wirecheck.circuit.elements import Load
+    from wirecheck.circuit.elements import Impedance, Load
     from wirecheck.engine.answers import Potential
     from wirecheck.engine.fast.contract import Nets
     from wirecheck.engine.fast.floating import Floating
@@ -54,7 +55,8 @@ class Held:
     """The sight of a judge: every impedance of a load between known potentials."""
 
     def __init__(self, plain: Plain, parts: dict[str, int], volts: dict[str, complex]) -> None:
-        self.circuit, self.impedances = plain.circuit, plain.impedances
+        self.circuit = plain.circuit
+        self.impedances: Mapping[str, Impedance] = plain.impedances
         self.plain, self.parts, self.volts = plain, parts, volts
 
     def across(self, element: str, scenario: Mapping[str, int]) -> complex:
@@ -63,10 +65,10 @@ class Held:
     def amps(self, element: str, scenario: Mapping[str, int]) -> complex:
         return self.plain.solution(self.parts[element], scenario).amps[element]
 
-    def between(self, a: str, b: str, scenario: Mapping[str, int]) -> complex:
+    def between(self, a: str, b: str, scenario: Mapping[str, int]) -> complex:  # noqa: ARG002 - a sight
         return self.volts[a] - self.volts[b]
 
-    def starting(self, motor: Motor, scenario: Mapping[str, int]) -> bool:
+    def starting(self, motor: Motor, scenario: Mapping[str, int]) -> bool:  # noqa: ARG002 - a sight
         return False
 
 
@@ -119,7 +121,7 @@ class Judged:
         for p, q, where in self._between(self.nets.net(z.a), self.nets.net(z.b)):
             part = self._alone(element, False, p, q)
             sight = Held(self.plain, {element: part}, {})
-            word, doubts = self._decided(part, own, lambda s, sight=sight: judge.judge(load, sight, s))
+            word, doubts = self._decided(part, own, partial(judge.judge, load, sight))
             self._add(found, str(word), where, doubts)
         return found
 
@@ -204,4 +206,3 @@ class Judged:
 
         answer, doubts = self._decided(part, own, decide)
         return bool(answer), doubts
-

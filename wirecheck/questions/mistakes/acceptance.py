@@ -1,38 +1,48 @@
-"""The shortest list of things to do and observe after the change in which every mistake that matters shows."""
+"""The shortest list of things to do and observe after the change: every mistake that matters shows in it."""
 
 from __future__ import annotations
 
 from collections import deque
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from wirecheck.engine.plain.evaluator import Plain, ends_of
-from wirecheck.questions.mistakes import looks
+from wirecheck.questions.lookalikes import isolated
+from wirecheck.questions.mistakes import looks, meters
 from wirecheck.questions.mistakes.cover import cover
-from wirecheck.questions.mistakes.scene import Act, effort
+from wirecheck.questions.mistakes.scene import Act, by_itself, effort
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Iterator, Sequence
 
     from wirecheck.engine.world import Setting
     from wirecheck.questions.mistakes.cover import Cover
     from wirecheck.questions.mistakes.looks import Look
     from wirecheck.questions.mistakes.scene import Probe, Scene
 
-METERED = 48  # the probes at which a meter is tried, those that take least doing; more would seldom show more
-METER_EFFORT = 1  # a reading takes more doing than a look
+METERED = (
+    48  # the probes at which a voltmeter is tried, those that take least doing; more would seldom show more
+)
+WITH_OHMS = 12  # and an ohmmeter, power off
+VOLTS_EFFORT, OHMS_EFFORT = 1, 2  # a reading takes more doing than a look
+TRIPS = 6  # making a protection trip is as much doing as so many switches set by hand
 
 Points = tuple[str, str]
+Kind = Literal["look", "volts", "ohms"]
 
 
 @dataclass(frozen=True, slots=True)
 class Observation:
-    """Something to look at once a probe has been made: the loads (points None), or a meter between two points."""
+    """Something to look at once a probe has been made: the loads, or a meter between two points.
 
+    value: the volts or ohms of the right unit, None of ohms where open. With ohms the power is off.
+    """
+
+    kind: Kind
     probe: Probe
-    points: Points | None
+    points: Points | None = None
     look: Look = field(default_factory=dict)
-    volts: float = 0.0
+    value: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,10 +60,10 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class Acceptance:
-    """steps in the order in which they are least work. left: the circuits that no observation shows."""
+    """steps, in the order of least work. tried: how many observations the list was chosen from."""
 
     steps: tuple[Step, ...]
-    left: tuple[int, ...]
+    tried: int
     cover: Cover
 
 
@@ -80,11 +90,14 @@ class Hunt:
         if shows:
             self.found[len(self.found)] = (observation, shows)
 
-    def text(self, o: Observation, scene: Scene, plain: Plain) -> str:
-        """What an observation shows of one circuit, "" where it may look right."""
+    def text(self, o: Observation, scene: Scene, plain: Plain, way: Probe | None = None) -> str:
+        """What an observation shows of one circuit, "" where it may look right. way: where not its probe."""
+        probe = o.probe if way is None else way
         if o.points is None:
-            return looks.seen(scene, plain, o.probe, o.look)
-        return looks.metered(scene, plain, o.probe, *o.points, o.volts)
+            return looks.seen(scene, plain, probe, o.look)
+        if o.kind == "ohms":
+            return meters.ohms_seen(scene, plain, probe, *o.points, o.value)
+        return meters.volts_seen(scene, plain, probe, *o.points, o.value or 0.0)
 
     @property
     def missed(self) -> list[int]:
@@ -94,19 +107,35 @@ class Hunt:
 
 
 def hunted(scene: Scene, wrongs: Sequence[Plain], ways: Sequence[Probe], pairs: tuple[Points, ...]) -> Hunt:
-    """Every observation: first what the loads do; where they do not tell, what a meter shows."""
+    """Every observation: what the loads do; what does not show in that by volts; what does not, by ohms."""
     hunt = Hunt(scene, wrongs, pairs)
     for probe in ways:
         look = looks.expected(scene, probe)
         if look is not None:
-            hunt.add(Observation(probe, None, look), range(len(wrongs)))
+            hunt.add(Observation("look", probe, None, look), range(len(wrongs)))
     missed = hunt.missed
     for probe in ways[:METERED] if missed else ():
         for points in pairs:
-            volts = looks.expected_volts(scene, probe, *points)
+            volts = meters.expected_volts(scene, probe, *points)
             if volts is not None:
-                hunt.add(Observation(probe, points, volts=volts), missed)
+                hunt.add(Observation("volts", probe, points, value=volts), missed)
+    missed = hunt.missed
+    for probe in dead(scene, ways)[:WITH_OHMS] if missed else ():
+        for points in pairs:
+            ohms = meters.expected_ohms(scene, probe, *points)
+            if ohms is not None:
+                hunt.add(Observation("ohms", probe, points, value=ohms.ohms), missed)
     return hunt
+
+
+def dead(scene: Scene, ways: Sequence[Probe]) -> list[Probe]:
+    """The probes at whose end every disconnect stands open."""
+    open_at = isolated(scene.right.circuit)
+    places = {n: scene.world.index[n] for n in open_at if n in scene.world.index}
+    if not places:
+        return []
+    still = (p for p in ways if not by_itself(scene, p))
+    return [p for p in still if all(p[-1].setting.bits[k] == open_at[n] for n, k in places.items())]
 
 
 def acceptance(hunt: Hunt) -> Acceptance:
@@ -119,14 +148,12 @@ def acceptance(hunt: Hunt) -> Acceptance:
         if not new:
             break
         doubted |= new
-    chosen = [(hunt.found[k][0], _kept(hunt, k, doubted)) for k in taken.chosen]
-    shown = {c for _, shows in chosen for c in shows}
-    left = tuple(k for k in range(len(hunt.wrongs)) if k not in shown)
-    return Acceptance(tuple(in_order(hunt, chosen)), left, taken)
+    steps = tuple(in_order(hunt, [columns[k][0] for k in taken.chosen], doubted))
+    return Acceptance(steps, len(hunt.found), taken)
 
 
 def _cost(hunt: Hunt, o: Observation) -> int:
-    return effort(hunt.scene, o.probe) + (METER_EFFORT if o.points is not None else 0)
+    return effort(hunt.scene, o.probe) + {"look": 0, "volts": VOLTS_EFFORT, "ohms": OHMS_EFFORT}[o.kind]
 
 
 def _mask(shows: dict[int, str], number: int, doubted: set[tuple[int, int]]) -> int:
@@ -154,37 +181,78 @@ def _hidden(hunt: Hunt, number: int) -> Iterable[tuple[int, int]]:
 # --- the order ------------------------------------------------------------------------------------------
 
 
-def in_order(hunt: Hunt, chosen: list[tuple[Observation, dict[int, str]]]) -> Iterable[Step]:
-    """The nearest step next, each gone to from the one before where that leads to the same in every circuit."""
-    left, at = list(chosen), ()  # type: tuple[list[tuple[Observation, dict[int, str]]], Probe]
+def in_order(hunt: Hunt, masks: list[int], doubted: set[tuple[int, int]]) -> Iterator[Step]:
+    """For each set of mistakes the nearest observation that shows them, the nearest next; ohms before power.
+
+    It is gone to from the one before where that leads to the same in every circuit, else from power-up.
+    """
+    left, at = list(masks), ()  # type: tuple[list[int], Probe]
     while left:
-        nearest = min(left, key=lambda c: (_distance(at, c[0].probe), c[0].points or ("", "")))
-        left.remove(nearest)
-        observation, shows = nearest
-        way = _onward(hunt, at, observation.probe) if at else None
-        at = observation.probe if way is None else (*at, *way)
-        yield Step(observation, observation.probe if way is None else way, way is None, shows)
+        near = sorted(
+            (_after_ohms(o), 2 * _distance(hunt, at, o) + _cost(hunt, o), k, mask)
+            for mask in left
+            for k, (o, shows) in hunt.found.items()
+            if mask & ~_mask(shows, k, doubted) == 0
+        )
+        k, mask = next((k, mask) for *_, k, mask in near if not set(_hidden(hunt, k)) - doubted)
+        left.remove(mask)
+        observation, shows = hunt.found[k][0], _kept(hunt, k, doubted)
+        way, again = _gone_to(hunt, at, observation, shows)
+        at = () if observation.kind == "ohms" else way if again else (*at, *way)
+        yield Step(observation, way, again, shows)
 
 
-def _distance(at: Probe, to: Probe) -> int:
+def _after_ohms(observation: Observation) -> bool:
+    return observation.kind != "ohms"
+
+
+def _gone_to(hunt: Hunt, at: Probe, o: Observation, shows: dict[int, str]) -> tuple[Probe, bool]:
+    """The acts to an observation, and whether they begin with power-up."""
+    if o.kind == "ohms":
+        return o.probe[-1:], True
+    onward = _onward(hunt, at, o, shows) if at else None
+    if onward is not None:
+        return onward, False
+    scene = hunt.scene
+    setting = o.probe[0].setting
+    bits = tuple(
+        b if v.set_points is None else v.normal
+        for v, b in zip(scene.world.variables, setting.bits, strict=True)
+    )
+    home = setting._replace(bits=bits, ranges=tuple(scene.home(q) for q in range(len(setting.ranges))))
+    start = (Act(home),)
+    moves = _onward(hunt, start, o, shows) if len(o.probe) == 1 and scene.world.possible(home) else None
+    return (o.probe if moves is None else (*start, *moves)), True
+
+
+def _distance(hunt: Hunt, at: Probe, observation: Observation) -> int:
+    """How far an observation lies from where the list stands, in switches and ranges; 0 at its beginning."""
     if not at:
-        return len(to)
-    one, other = at[-1].setting, to[-1].setting
+        return 0
+    one, other = at[-1].setting, observation.probe[-1].setting
     apart = sum(a != b for a, b in zip(one.bits, other.bits, strict=True))
-    return apart + sum(abs(a - b) for a, b in zip(one.ranges, other.ranges, strict=True))
+    apart += sum(abs(a - b) for a, b in zip(one.ranges, other.ranges, strict=True))
+    return apart + TRIPS * sum(
+        a != b and hunt.scene.right.circuit.inputs[v.name].tripped == b
+        for v, a, b in zip(hunt.scene.world.variables, one.bits, other.bits, strict=True)
+    )
 
 
-def _onward(hunt: Hunt, at: Probe, to: Probe) -> Probe | None:
-    """The moves from one probe's end to another's; None where some circuit would then do otherwise."""
-    if any(act.delay is not None for act in to):
-        return None
-    moves = _moves(hunt, at[-1].setting, to[-1].setting)
+def _onward(hunt: Hunt, at: Probe, o: Observation, shows: dict[int, str]) -> Probe | None:
+    """The moves from where the list stands to an observation.
+
+    None where some circuit would then do otherwise, or a mistake no longer show: a turning motor may turn on.
+    """
+    moves = (
+        None
+        if any(act.delay is not None for act in o.probe)
+        else _moves(hunt, at[-1].setting, o.probe[-1].setting)
+    )
     if moves is None:
         return None
-    whole = (*at, *moves)
-    scene = hunt.scene
-    same = all(scene.ends(p, whole) == scene.ends(p, to) for p in (scene.right, *hunt.wrongs))
-    return moves if same else None
+    whole, scene = (*at, *moves), hunt.scene
+    same = all(scene.ends(p, whole) == scene.ends(p, o.probe) for p in (scene.right, *hunt.wrongs))
+    return moves if same and all(hunt.text(o, scene, hunt.wrongs[c], whole) for c in shows) else None
 
 
 def _moves(hunt: Hunt, start: Setting, goal: Setting) -> Probe | None:

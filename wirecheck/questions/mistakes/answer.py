@@ -9,15 +9,17 @@ from wirecheck.engine.plain.evaluator import Plain
 from wirecheck.questions.mistakes import places
 from wirecheck.questions.mistakes.acceptance import acceptance, hunted
 from wirecheck.questions.mistakes.generate import generate
-from wirecheck.questions.mistakes.judge import NOTHING, Trial, beside, does
+from wirecheck.questions.mistakes.judge import NOTHING, beside, does
 from wirecheck.questions.mistakes.same import signature
-from wirecheck.questions.mistakes.scene import in_scene, probes, scene_of, way_to
+from wirecheck.questions.mistakes.scene import in_scene, ordinary, placed_in, probes, scene_of, way_to
+from wirecheck.questions.mistakes.trial import tried
 from wirecheck.questions.mistakes.verdict import Judge
 
 if TYPE_CHECKING:
     from collections.abc import Hashable, Iterator
 
     from wirecheck.circuit.graph import Changed, Circuit
+    from wirecheck.engine.answers import Bits
     from wirecheck.questions.mistakes.acceptance import Acceptance, Points
     from wirecheck.questions.mistakes.judge import Does
     from wirecheck.questions.mistakes.mistake import Mistake
@@ -53,7 +55,10 @@ class Mistakes:
 
 @dataclass
 class _Work:
-    """Circuits already judged, by what is joined and what hangs loose."""
+    """Circuits already judged, by what is joined and what hangs loose.
+
+    ways, places: how to come to states in which a mistake differs, and where the inputs stand in such.
+    """
 
     changed: Changed
     scene: Scene
@@ -62,23 +67,26 @@ class _Work:
     plains: dict[Hashable, Plain]
     known: dict[Hashable, tuple[Does, Said]]
     ways: dict[Probe, None]
+    places: set[Bits]
 
     def of(self, mistake: Mistake) -> tuple[Does, Said]:
         joined = signature(mistake.after)
         key = joined, mistake.after.loose
         if key not in self.known:
             plain = self.plains.setdefault(joined, Plain(mistake.after))
-            self.known[key] = self._does(mistake, joined), self.judge.says(mistake.after, plain)
+            said = self.judge.says(mistake.after, plain, joined == self.own)
+            self.known[key] = self._does(mistake, joined), said
         return self.known[key]
 
     def _does(self, mistake: Mistake, joined: Hashable) -> Does:
         if joined == self.own and not mistake.after.loose:
             return NOTHING
-        trial = Trial(beside(self.changed.after, mistake.after), self.scene.right, self.plains[joined])
+        trial = tried(beside(self.changed.after, mistake.after), self.scene.right, self.plains[joined])
         found = does(trial)
         for d in found.differs:
             way = in_scene(self.scene, trial.world, way_to(trial.explorer, d.joint))
             self.ways |= {way: None} if way is not None else {}
+            self.places.add(placed_in(self.scene, trial.world, d.joint.setting))
         return found
 
 
@@ -86,11 +94,11 @@ def mistakes(changed: Changed) -> Mistakes:
     """Every mistake, and the acceptance list. Raises TooMany."""
     every = generate(changed)
     scene = scene_of(Plain(changed.after), (m.after for m in every))
-    work = _Work(changed, scene, Judge(changed), signature(changed.after), {}, {}, {})
+    work = _Work(changed, scene, Judge(changed), signature(changed.after), {}, {}, {}, set())
     rows = [(m, *work.of(m)) for m in every]
     matter = list(dict.fromkeys(signature(m.after) for m, d, _ in rows if d.matters))
     wide = any(feels_other(m.after, changed.after) for m in every)
-    base = probes(scene, wide)
+    base = [p for p in probes(scene, wide) if ordinary(scene, p) or p[-1].setting.bits in work.places]
     ways = [*base, *(w for w in work.ways if w not in set(base))]
     hunt = hunted(scene, [work.plains[s] for s in matter], ways, tuple(points(changed)))
     found = acceptance(hunt)
@@ -112,7 +120,7 @@ def feels_other(wrong: Circuit, right: Circuit) -> bool:
 
 
 def points(changed: Changed) -> Iterator[Points]:
-    """Where a meter is put: to earth and along each conductor of the change, across what it brings and each load."""
+    """Where a meter is put: along each conductor touched and to earth, across what is new and each load."""
     right = changed.after
     ends = dict.fromkeys(e.node for e in places.touched(changed))
     earth = next((t for t in right.poles if t in right.earth), None)

@@ -1,9 +1,9 @@
 """The fewest observations that show every mistake: a set cover, exact while that is quick.
 
-Exact by branch and bound after dropping what another column does as well. Beyond NODES it is greedy, whose cover
-is at most H(d) = 1 + 1/2 + ... + 1/d times the least, d the most mistakes that one observation shows
-(V. Chvátal, A greedy heuristic for the set-covering problem, Mathematics of Operations Research 4, 1979; from
-memory).
+Exact by branch and bound after dropping what another column does as well. Beyond NODES it is greedy, whose
+cover is at most H(d) = 1 + 1/2 + ... + 1/d times the least, d the most mistakes that one observation shows
+(V. Chvátal, A greedy heuristic for the set-covering problem, Mathematics of Operations Research 4, 1979;
+from memory).
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Cover:
-    """The columns taken, by number. exact: none with fewer exists; else at_least is proved, at_most its ratio."""
+    """The columns taken, by number. exact: there is none with fewer; else at most `at_most` times as many."""
 
     chosen: tuple[int, ...]
     exact: bool

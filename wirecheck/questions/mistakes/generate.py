@@ -26,7 +26,7 @@ def generate(changed: Changed, everywhere: bool = False) -> tuple[Mistake, ...]:
         *wires.exchanged(bench),
         *parts.ways_exchanged(bench),
         *parts.put_across(bench),
-        *parts.bridged(bench),
+        *parts.bridged(bench, everywhere),
         *parts.other_sense(bench),
         *parts.coil_volts(bench),
         *parts.bar_for_pole(bench),

@@ -3,28 +3,35 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import groupby
 from typing import TYPE_CHECKING, Literal
 
-from wirecheck.checks import isolation, no_chatter, no_cross_feed, no_earth_return, no_short, no_stall, protections
+from wirecheck.checks import (
+    isolation,
+    no_chatter,
+    no_cross_feed,
+    no_earth_return,
+    no_short,
+    no_sneak,
+    no_stall,
+    protections,
+)
 from wirecheck.checks.live import live_terminals
-from wirecheck.checks.pair import Pair
 from wirecheck.circuit.elements import Estimate
 from wirecheck.circuit.graph import Changed, Terms
 from wirecheck.engine.answers import UNKNOWN
-from wirecheck.engine.plain.evaluator import Plain
-from wirecheck.engine.plain.explore import Explorer
-from wirecheck.engine.world import World
 from wirecheck.questions.mistakes.same import senses, unearthed
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
     from wirecheck.checks.finding import Finding
-    from wirecheck.checks.pair import Case
+    from wirecheck.checks.pair import Case, Pair
     from wirecheck.circuit.elements import Impedance
     from wirecheck.circuit.graph import Circuit
     from wirecheck.engine.plain.evaluator import View
     from wirecheck.engine.plain.explore import Joint
+    from wirecheck.questions.mistakes.trial import Trial
 
 Severity = Literal[
     "hurts someone",
@@ -45,11 +52,12 @@ SEVERITIES: tuple[Severity, ...] = (
     "never seen",
 )
 # The rule: what a mistake is called is the first of these that some state shows, beside the right circuit.
-# Parts that an open disconnect leaves live, current in the protective earth, two circuits that feed into each
-# other, a case without earth, or a loose end that is live can hurt someone; a short, a stalled, weak or overfed
-# load and a relay that finds no rest destroy something. What does otherwise in some state does not do its job,
-# or is seen at once where nothing but a hand has to bring that state about. Where nothing does otherwise, but
-# something is joined otherwise whose working the file does not describe, this model cannot tell.
+# Parts that an open disconnect leaves live, current in the protective earth, two circuits that feed into
+# each other, a case without earth, or a loose end that is live can hurt someone; a short, a stalled, weak
+# or overfed load and a relay that finds no rest destroy something. A load that does otherwise in some state
+# does not do its job, or is seen at once where nothing but a hand has to bring that state about; nor does it
+# where it is fed through another, or where an element is at other volts. Where nothing does otherwise, but
+# a device feels other volts at a terminal whose working the file does not describe, this model cannot tell.
 RULES: tuple[tuple[Severity, Callable[[Pair], Iterator[Finding]]], ...] = (
     ("hurts someone", isolation.check),
     ("hurts someone", no_earth_return.check),
@@ -59,25 +67,17 @@ RULES: tuple[tuple[Severity, Callable[[Pair], Iterator[Finding]]], ...] = (
     ("destroys something", no_chatter.check),
     ("protection lost", protections.check),
 )
-# An element does otherwise where its volts differ by this share of those that it is made for (engine.md, "takes
-# effect"); where the file does not say those, they are taken for this many. Project rules.
+# An element does otherwise where its volts differ by this share of those that it is made for (engine.md,
+# "takes effect"); where the file does not say those, they are taken for this many. Project rules.
 APART, MAINS = 0.1, 120.0
-
-
-class Trial(Pair):
-    """A unit beside another, both with evaluators that may have answered before."""
-
-    def __init__(self, changed: Changed, before: Plain, after: Plain, given: bool = True) -> None:
-        self.changed, self.before, self.after = changed, before, after
-        self.world = World(changed.after, changed.before, changed.replaced, given=given)
-        self.explorer = Explorer(self.world, after, before).run()
 
 
 @dataclass(frozen=True, slots=True)
 class Differs:
     """A load, or a relay that works something outside the file, that does otherwise; the smallest such state.
 
-    joint: that state, of both circuits side by side. at_hand: in some such state nothing but what a hand sets stands away from ordinary operation.
+    joint: that state, of both circuits side by side. at_hand: in some such state nothing but what a hand sets
+    stands away from ordinary operation.
     """
 
     name: str
@@ -111,22 +111,22 @@ def beside(right: Circuit, wrong: Circuit) -> Changed:
 
 
 def does(trial: Trial) -> Does:
-    """What the mistake does beside the right circuit, by the stated rule."""
-    found = [(severity, f.says) for severity, check in RULES for f in check(trial) if f.verdict == "fail"]
-    right, wrong = trial.changed.before, trial.changed.after
-    plain = (*live_ends(trial), *unearthed(right, wrong))
+    """What the mistake does beside the right circuit: the worst by the stated rule, and what shows it."""
     differs = tuple(differences(trial))
-    bad = {s for s, _ in found} | ({"hurts someone"} if plain else set())
-    worst = next((s for s in SEVERITIES if s in bad), None)
-    says = (*plain, *dict.fromkeys(text for _, text in sorted(found, key=lambda f: SEVERITIES.index(f[0]))))
-    if worst is None and differs:
-        worst = "seen at once" if any(d.at_hand for d in differs) else "does not do its job"
-    if worst is None and (says := tuple(other_volts(trial))):
-        worst = "does not do its job"
-    if worst is None:
-        says = tuple(unmodelled(trial))
-        worst = "not in this model" if says else "never seen"
-    return Does(worst, differs, says)
+    plain = (*live_ends(trial), *unearthed(trial.changed.before, trial.changed.after))
+    for severity, rules in groupby(RULES, key=lambda r: r[0]):
+        found = [f.says for _, check in rules for f in check(trial) if f.verdict == "fail"]
+        says = (*(plain if severity == "hurts someone" else ()), *dict.fromkeys(found))
+        if says:
+            return Does(severity, differs, says)
+    if differs:
+        hand = any(d.at_hand for d in differs)
+        return Does("seen at once" if hand else "does not do its job", differs, ())
+    sneaks = tuple(f.says for f in no_sneak.check(trial) if f.verdict == "fail")
+    if says := sneaks or tuple(other_volts(trial)):
+        return Does("does not do its job", (), says)
+    says = tuple(unmodelled(trial))
+    return Does("not in this model", (), says) if says else NOTHING
 
 
 def differences(trial: Trial) -> Iterator[Differs]:
@@ -154,16 +154,14 @@ def watched(circuit: Circuit) -> tuple[str, ...]:
 
 
 def word(case: Case, name: str) -> str:
+    """The word of a load or relay of the mistaken unit."""
     return case.after.loads.get(name) or case.after.relays[name]
 
 
 def at_hand(trial: Trial, case: Case) -> bool:
-    """Does every switch that no hand sets, a protection or one that senses a quantity, stand as in operation?"""
-    for v, moved in zip(trial.world.variables, case.setting.bits, strict=True):
-        switch = trial.changed.after.inputs.get(v.after or "")
-        if switch is not None and moved != v.normal and (switch.tripped is not None or v.set_points is not None):
-            return False
-    return True
+    """Does every switch that no hand sets stand as in operation: protections, and those on a quantity?"""
+    places = zip(trial.world.variables, case.setting.bits, strict=True)
+    return not any(moved != v.normal and v.after in trial.guarded for v, moved in places)
 
 
 def live_ends(trial: Trial) -> tuple[str, ...]:
@@ -192,14 +190,14 @@ def other_volts(trial: Trial) -> Iterator[str]:
 
 
 def unmodelled(trial: Trial) -> Iterator[str]:
-    """Terminals at which a device feels other volts than it should, and the file does not say what it does then."""
+    """Terminals that feel other volts than they should, where the file does not say what follows."""
     left = set(senses(trial.changed.before))
     for case in trial.cases if left else ():
         now, was = next(trial.views(case.joint)), list(trial.views_before(case.joint))
         for t in sorted(left):
             if all(_felt(now, t) != _felt(v, t) for v in was):
                 left.discard(t)
-                yield f"{t} feels other volts than it should, and the file does not describe what the device does then"
+                yield f"{t} feels other volts than it should, and the file does not say what follows"
 
 
 def _felt(view: View, terminal: str) -> tuple[bool, int]:

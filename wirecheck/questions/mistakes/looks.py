@@ -1,4 +1,4 @@
-"""What can be observed: how a load looks, what a meter shows; and when a mistake shows in it for certain."""
+"""How loads look, and when a mistake shows in that for certain."""
 
 from __future__ import annotations
 
@@ -6,18 +6,16 @@ from typing import TYPE_CHECKING
 
 from wirecheck.circuit.elements import Motor
 from wirecheck.engine.answers import BACKWARD, CHATTERS, IN, OFF, ON, OUT, OVER, RUNS, SHORT, STALLS, WEAK
-from wirecheck.questions.meter import of_outcomes
 
 if TYPE_CHECKING:
     from wirecheck.circuit.graph import Circuit
     from wirecheck.engine.answers import Words
     from wirecheck.engine.plain.evaluator import Plain
-    from wirecheck.questions.meter import Reading
     from wirecheck.questions.mistakes.scene import Probe, Scene
 
-# What the eye and ear make of each word. A heater, lamp or valve at too few volts may look on or off, at too many
-# it looks on; a motor at too few or too many turns or hums. Where two words can look alike they do not tell a
-# mistake. Common practice, no source.
+# What the eye and ear make of each word. A heater, lamp or valve at too few volts may look on or off, at
+# too many it looks on; a motor at too few or too many turns or hums. Where two words can look alike they do
+# not tell a mistake. Common practice, no source.
 LOAD_LOOKS = {OFF: {"off"}, ON: {"on"}, OVER: {"on"}, WEAK: {"on", "off"}, RUNS: {"on"}}
 MOTOR_LOOKS = {
     OFF: {"off"},
@@ -27,26 +25,37 @@ MOTOR_LOOKS = {
     OVER: {"runs", "hums"},
     WEAK: {"runs", "hums"},
 }
-SAME_FOR_ALL = {SHORT: {"dead, breaker or fuse open"}, CHATTERS: {"chatters"}, IN: {"in"}, OUT: {"out"}}
+SAME_FOR_ALL = {SHORT: {"dead (breaker or fuse opens)"}, CHATTERS: {"chatters"}, IN: {"in"}, OUT: {"out"}}
+PLURAL = {"runs": "run", "hums": "hum", "runs backward": "run backward", "chatters": "chatter"}
 ANY = frozenset({"?"})
-
-# A meter tells two volt readings apart where they differ by this share of the greater and by this many volts.
-# Project rule.
-APART_SHARE, APART_VOLTS = 0.2, 5.0
 
 Look = dict[str, frozenset[str]]  # load -> how it may look
 
 
-def looks(circuit: Circuit, words: Words) -> Look:
-    """How every load looks, and every relay that works something outside the file."""
+def looks(circuit: Circuit, words: Words, turning: frozenset[str] = frozenset()) -> Look:
+    """How every load looks, and every relay that works something outside the file.
+
+    turning: motors that may turn already. Such a one may turn on where from standstill it would only hum.
+    """
     found = {}
     for name, load in circuit.loads.items():
         table = (MOTOR_LOOKS if isinstance(load, Motor) else LOAD_LOOKS) | SAME_FOR_ALL
         found[name] = frozenset(table.get(words.loads[name], ANY))
+        if name in turning and words.loads[name] in (STALLS, BACKWARD):
+            found[name] |= {"runs"}
     for relay in circuit.relays.values():
         if relay.external:
             found[relay.name] = frozenset(SAME_FOR_ALL.get(words.relays[relay.name], ANY))
     return found
+
+
+def may_turn(scene: Scene, plain: Plain, probe: Probe) -> frozenset[str]:
+    """The motors that may have run before the last act of a probe."""
+    if len(probe) < 2:
+        return frozenset()
+    words = [plain.words(*end) for end in scene.ends(plain, probe[:-1])]
+    motors = (n for n, load in plain.circuit.loads.items() if isinstance(load, Motor))
+    return frozenset(n for n in motors if any(w.loads[n] not in (OFF, STALLS) for w in words))
 
 
 def expected(scene: Scene, probe: Probe) -> Look | None:
@@ -60,58 +69,23 @@ def expected(scene: Scene, probe: Probe) -> Look | None:
 def seen(scene: Scene, plain: Plain, probe: Probe, right: Look) -> str:
     """What a mistaken unit looks like where every outcome of it differs from the right look; else ""."""
     texts: dict[str, None] = {}
-    for end in sorted(scene.ends(plain, probe), key=str):
-        found = looks(plain.circuit, plain.words(*end))
+    turning = may_turn(scene, plain, probe)
+    for end in scene.ends(plain, probe):
+        found = looks(plain.circuit, plain.words(*end), turning)
         other = [n for n, x in found.items() if not x & right[n] and x != ANY]
         if not other:
             return ""
-        texts[", ".join(f"{n} {' or '.join(sorted(found[n]))}" for n in other)] = None
-    return "; or ".join(texts)
+        texts[alike({n: found[n] for n in other})] = None
+    return "; or ".join(sorted(texts))
 
 
-def reading(scene: Scene, plain: Plain, probe: Probe, a: str, b: str) -> list[Reading]:
-    """What a meter between two terminals may read on a probe."""
-    ends = scene.ends(plain, probe)
-    return [of_outcomes(plain, bits, (outcome,), a, b) for bits, outcome in ends]
+def alike(look: Look) -> str:
+    """Loads that look alike in one: COMP and FAN off, HTR on."""
+    groups: dict[frozenset[str], list[str]] = {}
+    for name, how in look.items():
+        groups.setdefault(how, []).append(name)
+    return ", ".join(f"{' and '.join(names)} {_how(how, len(names) > 1)}" for how, names in groups.items())
 
 
-def expected_volts(scene: Scene, probe: Probe, a: str, b: str) -> float | None:
-    """The volts that the right unit shows for certain; None where it floats, or may show more than one value."""
-    found = reading(scene, scene.right, probe, a, b)
-    volts = {round(r.volts or 0.0, 1) for r in found if r.reads == "value"}
-    return volts.pop() if len(volts) == 1 and all(r.reads == "value" for r in found) else None
-
-
-def metered(scene: Scene, plain: Plain, probe: Probe, a: str, b: str, right: float) -> str:
-    """What the meter shows of a mistaken unit where every outcome of it differs from `right`; else ""."""
-    if a not in plain.nets.of or b not in plain.nets.of:
-        return ""
-    texts: dict[str, None] = {}
-    for found in reading(scene, plain, probe, a, b):
-        if not apart(found, right):
-            return ""
-        texts[shown(found)] = None
-    return "; or ".join(texts)
-
-
-def apart(found: Reading, right: float) -> bool:
-    """Does this reading differ for certain from so many volts?"""
-    match found.reads:
-        case "value":
-            gap = abs((found.volts or 0.0) - right)
-            return gap >= APART_VOLTS and gap >= APART_SHARE * max(found.volts or 0.0, right)
-        case "floating":  # 0 on a meter of low impedance
-            return right >= APART_VOLTS
-        case "short" | "chatters":
-            return True
-        case _:
-            return False
-
-
-def shown(found: Reading) -> str:
-    """A reading in words."""
-    if found.reads == "value":
-        return f"{found.volts or 0.0:.0f} V"
-    return {"floating": "0 V on a low-impedance meter: it floats", "short": "dead, breaker or fuse open"}.get(
-        found.reads, "a reading that comes and goes: a relay chatters"
-    )
+def _how(how: frozenset[str], several: bool) -> str:
+    return " or ".join(PLURAL.get(h, h) if several else h for h in sorted(how))

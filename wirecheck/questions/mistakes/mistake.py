@@ -36,7 +36,7 @@ class Mistake:
 
 @dataclass(frozen=True)
 class Put:
-    """What a mistake does to the right circuit: ends put elsewhere, conductors and devices other than they are."""
+    """What a mistake does to the right circuit: ends put elsewhere, other conductors and devices."""
 
     ends: Ends = field(default_factory=dict)
     loose: tuple[tuple[str, str], ...] = ()  # ends left hanging: conductor, side
@@ -50,7 +50,7 @@ class Put:
 
 
 def made(right: Circuit, put: Put) -> Circuit:
-    """The right circuit with a mistake in it: nodes, splices, loose ends, listed inputs and delays made anew."""
+    """The right circuit with a mistake in it, what follows from conductors and elements made anew."""
     ends, loose = dict(put.ends), set(right.loose)
     for wire, side in put.loose:
         ends[wire, side] = _hanging(right, wire, side)

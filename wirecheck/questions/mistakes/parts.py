@@ -1,4 +1,4 @@
-"""Mistakes made with devices: bridged, the other way round, of another kind; and insulation rubbed through."""
+"""Mistakes made with devices: bridged, turned round, of another kind; and insulation rubbed through."""
 
 from __future__ import annotations
 
@@ -14,7 +14,6 @@ from wirecheck.circuit.elements import (
     Capacitor,
     Coil,
     Conductor,
-    Contact,
     Estimate,
     Link,
     VoltLoad,
@@ -36,9 +35,18 @@ COIL_VOLTS = (24.0, 120.0, 240.0)
 LOW_VOLTS = 30.0
 
 
-def bridged(bench: Bench) -> Iterator[Mistake | None]:
-    """A jumper left across each way of a new device, and across each protection."""
-    guards = {i.device for i in bench.right.inputs.values() if i.tripped is not None}
+def bridged(bench: Bench, everywhere: bool) -> Iterator[Mistake | None]:
+    """A jumper left across each way of a new device, and across each protection beside which hands were.
+
+    everywhere: across every protection of the unit.
+    """
+    near = {bench.nets.root(e.node) for e in bench.ends}
+    guards = {
+        i.device
+        for i in bench.right.inputs.values()
+        if i.tripped is not None
+        and (everywhere or near & {bench.nets.root(t) for t in bench.right.devices[i.device].terminals})
+    }
     for tag in bench.right.devices:
         if tag not in bench.brought and tag not in guards:
             continue
@@ -58,7 +66,9 @@ def put_across(bench: Bench) -> Iterator[Mistake | None]:
             if far in bench.right.terminals:
                 jumper = Conductor("across", lift.end.node, far)
                 put = Put({lift.end.key: lift.at}, more=(jumper,))
-                words = f"{lift.end.wire} left on {lift.at}, and what belongs in line with it put across to {far}"
+                words = (
+                    f"{lift.end.wire} left on {lift.at}, and what belongs in line with it put across to {far}"
+                )
                 yield bench.make("put across", f"{lift.end.wire}, {lift.at} to {far}", lift.step, words, put)
 
 
@@ -70,7 +80,11 @@ def ways_exchanged(bench: Bench) -> Iterator[Mistake | None]:
         pairs = [*combinations(wired, 2), *((a, b) for a in wired for b in spare)]
         for a, b in pairs:
             words = f"everything for {a} on {b}" + (f" and for {b} on {a}" if b in wired else "")
-            kind = "other contact of the changeover" if places.counterpart(bench.right, a, b) else "ways exchanged"
+            kind = (
+                "other contact of the changeover"
+                if places.counterpart(bench.right, a, b)
+                else "ways exchanged"
+            )
             step = places.step_of_device(bench.changed, tag)
             yield bench.make(kind, f"{a} and {b}", step, words, _swapped(bench, {a: b, b: a}))
 
@@ -119,13 +133,15 @@ def _turned(bench: Bench, tag: str, mover: ByCoil | ByPosition, switch: Input | 
     }
     if switch is None:
         return Put(elements=contacts)
-    other = replace(switch, words=(switch.words[1], switch.words[0]) if "open" in switch.words else switch.words)
+    other = replace(
+        switch, words=(switch.words[1], switch.words[0]) if "open" in switch.words else switch.words
+    )
     expects = tuple(_reworded(s, switch.name) for s in bench.right.expects)
     return Put(elements=contacts, inputs={switch.name: other}, expects=expects)
 
 
 def _reworded(sentence: BoundSentence, name: str) -> BoundSentence:
-    """A sentence that says open or closed of a switch means the contact, so the other position of this one."""
+    """A sentence that says open or closed of a switch means its contact: now the other position."""
     if not re.search(rf"(?<![\w.-]){re.escape(name)} +(open|closed)\b", sentence.text):
         return sentence
     until = None if sentence.until is None else _other(sentence.until, name)
@@ -149,7 +165,9 @@ def _other(condition: Bound, name: str) -> Bound:
 def coil_volts(bench: Bench) -> Iterator[Mistake | None]:
     """A new device whose coil is made for other volts."""
     for tag in bench.brought:
-        coils = [e for i in bench.right.devices[tag].elements if isinstance(e := bench.right.elements[i], Coil)]
+        coils = [
+            e for i in bench.right.devices[tag].elements if isinstance(e := bench.right.elements[i], Coil)
+        ]
         for coil in coils:
             volts = coil.volts.nominal if isinstance(coil.volts, Estimate) else coil.volts
             for other in COIL_VOLTS if coil.ohms is None else ():
@@ -191,7 +209,12 @@ def wrong_port(bench: Bench) -> Iterator[Mistake | None]:
             points = switch.set_points
             own = bench.right.quantities.get(points.quantity) if points is not None else None
             for other in bench.right.quantities.values():
-                if points is not None and own is not None and other.name != own.name and other.unit == own.unit:
+                if (
+                    points is not None
+                    and own is not None
+                    and other.name != own.name
+                    and other.unit == own.unit
+                ):
                     felt = replace(switch, set_points=replace(points, quantity=other.name))
                     words = f"{name} feels {other.name}, not {own.name}"
                     step = places.step_of_device(bench.changed, tag)
@@ -209,5 +232,3 @@ def earthed(bench: Bench) -> Iterator[Mistake | None]:
         touch = Conductor(f"touch {wire.id}", wire.a, str(pole))
         words = f"{wire.id} rubbed through, touching earth"
         yield bench.make("touches earth", wire.id, steps[wire.id], words, Put(more=(touch,)))
-
-

@@ -5,14 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from wirecheck.circuit.elements import ByCoil, ByPosition, Contact, Link, Motor
+from wirecheck.circuit.elements import Contact, Link, Motor
 from wirecheck.circuit.nets import ends as ends_of
 from wirecheck.circuit.nets import nets
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from wirecheck.circuit.elements import Conductor
+    from wirecheck.circuit.elements import Conductor, Mover
     from wirecheck.circuit.graph import Changed, Circuit, PlainStep
     from wirecheck.circuit.nets import Joined
 
@@ -45,12 +45,9 @@ class Lifted:
 def touched(changed: Changed) -> tuple[End, ...]:
     """Every conductor end that the steps put somewhere, in the order of the conductors after."""
     named = {w for s in changed.steps for w in s.wires}
-    found = []
-    for wire in changed.after.conductors.values():
-        for side in SIDES if wire.id in named else ():
-            if _is_touched(changed, wire, side):
-                found.append(End(wire.id, side, getattr(wire, side), _step(changed, wire, side)))
-    return tuple(found)
+    wires = [w for w in changed.after.conductors.values() if w.id in named]
+    sides = [(w, s) for w in wires for s in SIDES if _is_touched(changed, w, s)]
+    return tuple(End(w.id, s, getattr(w, s), _step(changed, w, s)) for w, s in sides)
 
 
 def _is_touched(changed: Changed, wire: Conductor, side: str) -> bool:
@@ -112,7 +109,9 @@ def beside(circuit: Circuit, node: str) -> Iterator[str]:
     """Every other terminal of the device, and those of strips and devices that share a strip with it."""
     device = circuit.device_of(node)
     if device is None:
-        yield from (t for t in circuit.poles if _supply(t) == _supply(node) and t != node and node in circuit.poles)
+        yield from (
+            t for t in circuit.poles if _supply(t) == _supply(node) and t != node and node in circuit.poles
+        )
         return
     yield from (t for t in device.terminals if t != node)
     bare = {d.tag for d in circuit.devices.values() if not d.elements}
@@ -144,11 +143,13 @@ def across(circuit: Circuit, node: str) -> Iterator[str]:
     here = joined.root(node)
     for c in circuit.contacts.values():
         for end, far in ((c.a, c.b), (c.b, c.a)):
-            if joined.root(end) == here and joined.root(far) != here:
+            inner = far not in circuit.devices[c.device].terminals
+            if joined.root(end) == here and joined.root(far) != here and not inner:
                 yield far
 
 
 def circuit_nets(circuit: Circuit) -> Joined:
+    """Nodes joined by conductors and links."""
     return nets(circuit.conductors.values(), circuit.elements.values())
 
 
@@ -170,7 +171,7 @@ def ways(circuit: Circuit, tag: str) -> tuple[tuple[str, str], ...]:
 
 def counterpart(circuit: Circuit, one: str, other: str) -> bool:
     """Are these the two contacts of a changeover: open and closed, of one mover, from one common?"""
-    found = {one: set(), other: set()}  # type: dict[str, set[tuple[str, ByCoil | ByPosition, bool]]]
+    found: dict[str, set[tuple[str, Mover, bool]]] = {one: set(), other: set()}
     for c in circuit.contacts.values():
         for end, far in ((c.a, c.b), (c.b, c.a)):
             if end in found:

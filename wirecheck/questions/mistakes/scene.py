@@ -11,6 +11,7 @@ from itertools import product
 from typing import TYPE_CHECKING, NamedTuple
 
 from wirecheck.circuit.assemble import cuts_of
+from wirecheck.engine.answers import RUNS
 from wirecheck.engine.plain.explore import Explorer, run_out
 from wirecheck.engine.world import World
 
@@ -31,6 +32,8 @@ class Act(NamedTuple):
     delay: str | None = None
 
 
+MOVED_BY_RUNNING = (".atspeed", ".warm")
+
 Probe = tuple[Act, ...]
 End = tuple["Bits", "Outcome"]  # where the inputs stand, and where settling ended
 
@@ -42,6 +45,7 @@ class Scene:
     right: Plain
     world: World
     _ends: dict[tuple[int, Probe], frozenset[End]] = field(default_factory=dict)
+    _homes: dict[int, int] = field(default_factory=dict)
     _bits: dict[tuple[int, Setting], tuple[Bits, ...]] = field(default_factory=dict)
 
     def ends(self, plain: Plain, probe: Probe) -> frozenset[End]:
@@ -64,11 +68,25 @@ class Scene:
                     yield bits, outcome
 
     def bits(self, circuit: Circuit, setting: Setting) -> tuple[Bits, ...]:
-        """Where the inputs of a circuit stand: more than one way where a switch of it feels another quantity."""
+        """Where the inputs stand: in more than one way where a switch feels another quantity."""
         key = id(circuit), setting
         if key not in self._bits:
             self._bits[key] = tuple(self._placed(circuit, setting))
         return self._bits[key]
+
+    def home(self, q: int) -> int:
+        """The range of a quantity in operation: its switches at normal, the nearest to a set point."""
+        if q not in self._homes:
+            name = self.world.quantities[q]
+            own = [
+                v for v in self.world.variables if v.set_points is not None and v.set_points.quantity == name
+            ]
+            ranges = range(len(self.world.cuts[name]) + 1)
+            between = [r for r in ranges if any(len(self.world.placed(v, r)) > 1 for v in own)]
+            fits = [r for r in ranges if all(v.normal in self.world.placed(v, r) for v in own)]
+            sure = [r for r in fits if r not in between] or fits or [0]
+            self._homes[q] = min(sure, key=lambda r: min((abs(r - b) for b in between), default=0))
+        return self._homes[q]
 
     def _placed(self, circuit: Circuit, setting: Setting) -> Iterable[Bits]:
         base = self.world.inputs(True, setting)
@@ -83,16 +101,21 @@ class Scene:
                 where = self.world.quantities.index(points.quantity)
                 low, high = self.world.interval(points.quantity, setting.ranges[where])
             above, below = low >= points.high, high <= points.low
-            choices[k] = (points.above_moved,) if above else (not points.above_moved,) if below else (False, True)
+            choices[k] = (
+                (points.above_moved,) if above else (not points.above_moved,) if below else (False, True)
+            )
         return product(*choices)
 
 
 def scene_of(right: Plain, wrongs: Iterable[Circuit]) -> Scene:
-    """The settings of the right unit, every input looked at that some mistake brings into play."""
-    circuits = [right.circuit, *wrongs]
+    """The settings of the right unit, every input looked at that some mistake brings into play.
+
+    What sentences say of a quantity divides no ranges here: nobody sees it on the unit.
+    """
+    circuits = [replace(c, expects=()) for c in (right.circuit, *wrongs)]
     named = {n for c in circuits for n, i in c.inputs.items() if i.listed}
     cuts = {q: v for q, v in cuts_of(*circuits).items() if q in right.circuit.quantities}
-    return Scene(right, World(replace(right.circuit, cuts=cuts), named=named))
+    return Scene(right, World(replace(circuits[0], cuts=cuts), named=named))
 
 
 def probes(scene: Scene, wide: bool) -> list[Probe]:
@@ -107,7 +130,20 @@ def probes(scene: Scene, wide: bool) -> list[Probe]:
         key = (joint.setting.bits, joint.setting.ranges if wide else (), joint.after)
         if key not in best or effort(scene, way) < effort(scene, best[key]):
             best[key] = way
-    return sorted(best.values(), key=lambda p: effort(scene, p))
+    ways = [p for p in best.values() if not by_itself(scene, p) or turns(scene, p)]
+    return sorted(ways, key=lambda p: effort(scene, p))
+
+
+def by_itself(scene: Scene, probe: Probe) -> bool:
+    """Does a contact stand moved that only a motor at speed, or a warm start device, moves?"""
+    places = zip(scene.world.variables, probe[-1].setting.bits, strict=True)
+    return any(moved and v.name.endswith(MOVED_BY_RUNNING) for v, moved in places)
+
+
+def turns(scene: Scene, probe: Probe) -> bool:
+    """Does a motor of the right unit run at the end of a probe?"""
+    words = [scene.right.words(*end).loads.values() for end in scene.ends(scene.right, probe)]
+    return any(RUNS in w for w in words)
 
 
 def way_to(explorer: Explorer, joint: Joint) -> Probe:
@@ -120,25 +156,33 @@ def way_to(explorer: Explorer, joint: Joint) -> Probe:
 
 
 def in_scene(scene: Scene, world: World, way: Probe) -> Probe | None:
-    """A way found in another world of the same unit, in the settings of this one; None where it has no such."""
+    """A way found in another world of the same unit, in settings of this one; None where it has no such."""
     acts = []
     for act in way:
-        places = dict(zip((v.name for v in world.variables), act.setting.bits, strict=True))
-        bits = tuple(places.get(v.name, v.normal) for v in scene.world.variables)
+        bits = placed_in(scene, world, act.setting)
         if world.quantities != scene.world.quantities or world.cuts != scene.world.cuts:
             return None
-        setting = replace_setting(act.setting, bits)
-        acts.append(Act(setting, act.delay))
+        acts.append(Act(act.setting._replace(bits=bits), act.delay))
     return tuple(acts)
 
 
-def replace_setting(setting: Setting, bits: Bits) -> Setting:
-    return setting._replace(bits=bits)
+def placed_in(scene: Scene, world: World, setting: Setting) -> Bits:
+    """Where the inputs stand in a setting of another world of the unit; at normal where it has no such."""
+    places = dict(zip((v.name for v in world.variables), setting.bits, strict=True))
+    return tuple(places.get(v.name, v.normal) for v in scene.world.variables)
 
 
-# How much doing a switch away from ordinary operation takes: a hand sets one, a fuse is pulled with the power off,
-# a protection is made to trip. Of a quantity between two set points, its history has to be right too. Project rules.
-BY_HAND, FUSE, TRIPPED, BETWEEN = 1, 3, 6, 1
+def ordinary(scene: Scene, probe: Probe) -> bool:
+    """Do the inputs that do nothing in the right unit stand at normal at the end of a probe?"""
+    listed = scene.right.circuit.inputs
+    places = zip(scene.world.variables, probe[-1].setting.bits, strict=True)
+    return all(moved == v.normal or listed[v.name].listed for v, moved in places)
+
+
+# How much doing a switch away from ordinary operation takes: a hand sets one, a fuse is pulled with the
+# power off, a protection is made to trip. Of a quantity, each range away from home; and, between two set
+# points, that its history is right too. Project rules.
+BY_HAND, FUSE, TRIPPED, RANGE, BETWEEN = 1, 3, 6, 1, 4
 
 
 def effort(scene: Scene, probe: Probe) -> int:
@@ -146,11 +190,11 @@ def effort(scene: Scene, probe: Probe) -> int:
     world, circuit = scene.world, scene.right.circuit
     setting, total = probe[-1].setting, 2 * (len(probe) - 1)
     for v, moved in zip(world.variables, setting.bits, strict=True):
-        switch = circuit.inputs[v.after or v.name]
+        switch = circuit.inputs[v.name]
         if v.set_points is not None:
             q = world.quantities.index(v.set_points.quantity)
             total += BETWEEN * (len(world.placed(v, setting.ranges[q])) > 1)
         if moved != v.normal:
             fuse = circuit.devices[switch.device].fuse
             total += TRIPPED if switch.tripped == moved else FUSE if fuse else BY_HAND
-    return total
+    return total + RANGE * sum(abs(r - scene.home(q)) for q, r in enumerate(setting.ranges))

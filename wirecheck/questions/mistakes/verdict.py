@@ -7,22 +7,32 @@ verdict is known, and the others are left.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from wirecheck.checks.every import CHECKS
 from wirecheck.engine.plain.evaluator import Plain, ends_of
-from wirecheck.questions.mistakes.judge import Trial
 from wirecheck.questions.mistakes.mistake import with_mistake
+from wirecheck.questions.mistakes.trial import Trial, tried
 from wirecheck.questions.verify import verify
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Mapping
+    from collections.abc import Callable, Iterator, Mapping, Sequence
 
     from wirecheck.checks.finding import Finding, Verdict
     from wirecheck.checks.pair import Pair
     from wirecheck.circuit.graph import Changed, Circuit
+    from wirecheck.questions.verify import Verified
 
-FIRST = ("loose-ends", "no-short", "keeps", "expects", "no-stall", "takes-effect")
+    Check = Callable[[Pair], Iterator[Finding]]
+    Make = Callable[[Changed, Plain, Plain], Trial]
+
+# On states told apart by the switches' positions alone: what fails there fails in all.
+BY_POSITION = ("loose-ends", "no-short", "keeps", "no-stall", "expects")
+# The other checks, those that cost little first; any that is not named comes last.
+FIRST = ("takes-effect", "no-chatter", "no-sneak", "isolation")
+# What can be otherwise where the same terminals are joined, but by other conductors.
+BY_CONDUCTOR = ("loose-ends", "no-earth-return", "ratings")
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +49,12 @@ class Judge:
 
     changed: Changed
     befores: dict[tuple[tuple[str, int], ...], Plain] = field(default_factory=dict)
+    unknown: bool = False  # was something undecided about the mistake asked of last?
+
+    @cached_property
+    def right(self) -> Said:
+        """What `verify` says of the change itself."""
+        return said(verify(self.changed))
 
     def before(self, scenario: Mapping[str, int]) -> Plain:
         key = tuple(sorted(scenario.items()))
@@ -46,33 +62,60 @@ class Judge:
             self.befores[key] = Plain(self.changed.before, scenario)
         return self.befores[key]
 
-    def says(self, wrong: Circuit, plain: Plain) -> Said:
-        """The verdict on a mistake; plain: an evaluator of it, at nominal figures."""
-        changed = with_mistake(self.changed, wrong)
+    def says(self, wrong: Circuit, plain: Plain, joined_alike: bool) -> Said:
+        """The verdict on a mistake. plain: its evaluator; joined_alike: as in the right circuit."""
+        changed, self.unknown = with_mistake(self.changed, wrong), False
+        if joined_alike:
+            trial = Trial(changed, self.before({}), plain)
+            return self._failing(trial, BY_CONDUCTOR, Trial) or self._rest(trial)
+        small = tried(changed, self.before({}), plain)
+        failing = self._failing(small, BY_POSITION, tried)
+        if failing is not None:
+            return failing
         trial = Trial(changed, self.before({}), plain)
-        for check in in_turn():
-            failed = [f for f in check(trial) if f.verdict == "fail"]
-            fields = (*trial.before.sensitive, *trial.after.sensitive)
-            sure = [f for f in failed if not fields or self.at_every_end(changed, check, f, tuple(dict.fromkeys(fields)))]
-            if sure:
-                return Said("fail", tuple((f.check, f.subject) for f in sure))
-        whole = verify(changed)
-        by = tuple((f.check, f.subject) for f in whole.findings if f.verdict == whole.verdict != "pass")
-        return Said(whole.verdict, by)
+        return self._failing(trial, others(), Trial) or self._rest(trial)
 
-    def at_every_end(
-        self, changed: Changed, check: Callable[[Pair], Iterator[Finding]], failed: Finding, fields: tuple[str, ...]
+    def _rest(self, trial: Trial) -> Said:
+        """The verdict where no check fails wherever the estimates lie."""
+        sure = not trial.before.sensitive and not trial.after.sensitive and self.right.verdict == "pass"
+        return self.right if sure and not self.unknown else said(verify(trial.changed))
+
+    def _failing(self, trial: Trial, names: Sequence[str], make: Make) -> Said | None:
+        """The first check that fails wherever the estimates lie. make: how the trial was made."""
+        for check in named(names):
+            for found in check(trial):
+                self.unknown |= found.verdict == "unknown"
+                fields = tuple({**trial.before.sensitive, **trial.after.sensitive})
+                if found.verdict == "fail" and self._at_every_end(trial.changed, check, found, fields, make):
+                    return Said("fail", ((found.check, found.subject),))
+        return None
+
+    def _at_every_end(
+        self, changed: Changed, check: Check, failed: Finding, fields: tuple[str, ...], make: Make
     ) -> bool:
         """Does a check fail in the same way wherever the estimates lie?"""
         key = failed.check, failed.subject, failed.other
         for ends in ends_of(len(fields))[1:]:
             scenario = {f: e for f, e in zip(fields, ends, strict=True) if e}
-            trial = Trial(changed, self.before(scenario), Plain(changed.after, scenario))
+            trial = make(changed, self.before(scenario), Plain(changed.after, scenario))
             if not any((f.check, f.subject, f.other) == key and f.verdict == "fail" for f in check(trial)):
                 return False
         return True
 
 
-def in_turn() -> list[Callable[[Pair], Iterator[Finding]]]:
-    """The checks, those that cost little first."""
-    return [c for _, c in sorted(CHECKS, key=lambda c: FIRST.index(c[0]) if c[0] in FIRST else len(FIRST))]
+def others() -> list[str]:
+    """The checks that need every state, those that cost little first."""
+    left = [n for n, _ in CHECKS if n not in BY_POSITION or n == "expects"]
+    return sorted(left, key=lambda n: (*FIRST, n).index(n))
+
+
+def said(answer: Verified) -> Said:
+    """A verdict with what decides it."""
+    by = tuple((f.check, f.subject) for f in answer.findings if f.verdict == answer.verdict)
+    return Said(answer.verdict, by if answer.verdict != "pass" else ())
+
+
+def named(names: Sequence[str]) -> list[Check]:
+    """Checks by name, in this order."""
+    checks = dict(CHECKS)
+    return [checks[n] for n in names if n in checks]

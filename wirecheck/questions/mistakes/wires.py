@@ -42,14 +42,14 @@ def beside_it(bench: Bench, lift: Lifted, own: Conductor) -> Iterator[tuple[Cond
         for side, far in (("a", "b"), ("b", "a")):
             node, beyond = getattr(wire, side), getattr(wire, far)
             free = wire.id != own.id and (wire.id, side) not in done
-            if free and node == lift.at:
-                yield wire, side, node
-            elif free and (node if at_motor else beyond) in leads and not bench.alike(node, lift.at):
+            if (free and node == lift.at) or (
+                free and (node if at_motor else beyond) in leads and not bench.alike(node, lift.at)
+            ):
                 yield wire, side, node
 
 
 def remade(bench: Bench, lift: Lifted, other: tuple[str, str], at: str) -> Ends:
-    """Where every end lies where the change is made on another conductor, at the terminal that one sits on."""
+    """Where the ends lie when the change is made on another conductor, at the terminal that one sits on."""
     ends: Ends = {lift.end.key: lift.at, other: lift.end.node}
     if at != lift.at:
         ends |= {e.key: at for e in bench.ends if e.node == lift.at and e.key != lift.end.key}
@@ -63,7 +63,9 @@ def elsewhere(bench: Bench, everywhere: bool) -> Iterator[Mistake | None]:
         if end.key in was:
             lift = was[end.key]
             words = f"{end.wire} left on {lift.at}, not moved to {end.node}"
-            yield bench.make("left where it was", f"{end.wire} on {lift.at}", lift.step, words, _moved(end, lift.at))
+            yield bench.make(
+                "left where it was", f"{end.wire} on {lift.at}", lift.step, words, _moved(end, lift.at)
+            )
         for to in landings(bench, end, everywhere):
             words = f"{end.wire} landed on {to} instead of {end.node}"
             name = f"{end.wire} on {to} for {end.node}"
@@ -78,12 +80,12 @@ def landings(bench: Bench, end: End, everywhere: bool) -> list[str]:
     found = dict.fromkeys((*places.beside(bench.right, end.node), *places.across(bench.right, end.node)))
     if everywhere:
         nets = {bench.nets.root(t) for t in found}
+        landing = {t for d in bench.right.devices.values() for t in d.terminals}
         for t in bench.right.terminals:
-            if bench.nets.root(t) not in nets and (bench.right.device_of(t) or t in bench.right.poles):
+            if bench.nets.root(t) not in nets and (t in landing or t in bench.right.poles):
                 nets.add(bench.nets.root(t))
                 found[t] = None
-    inner = {t for t in found if "(" in t}
-    return [t for t in found if t != end.node and t not in inner and t not in bench.right.splices]
+    return [t for t in found if t != end.node and t not in bench.right.splices]
 
 
 def kind_of_place(bench: Bench, right: str, wrong: str) -> str:
@@ -96,14 +98,20 @@ def kind_of_place(bench: Bench, right: str, wrong: str) -> str:
         sections = [i for i in device.elements if isinstance(bench.right.elements[i], Capacitor)]
         if len(sections) > 1:
             return "wrong capacitor section"
-    return "wrong terminal" if same or wrong not in places.across(bench.right, right) else "wrong side of the string"
+    return (
+        "wrong terminal"
+        if same or wrong not in places.across(bench.right, right)
+        else "wrong side of the string"
+    )
 
 
 def forgotten(bench: Bench) -> Iterator[Mistake | None]:
     """Each end left hanging; each new conductor never run."""
     for end in bench.ends:
         words = f"{end.wire} left hanging beside {end.node}"
-        yield bench.make("end forgotten", f"{end.wire} off {end.node}", end.step, words, Put(loose=(end.key,)))
+        yield bench.make(
+            "end forgotten", f"{end.wire} off {end.node}", end.step, words, Put(loose=(end.key,))
+        )
     both = {e.wire for e in bench.ends if e.side == "a"} & {e.wire for e in bench.ends if e.side == "b"}
     for wire in bench.right.conductors:
         if wire in both and wire not in bench.changed.before.conductors:
@@ -117,7 +125,8 @@ def exchanged(bench: Bench) -> Iterator[Mistake | None]:
     for one, other in combinations(bench.ends, 2):
         if one.wire != other.wire and one.node != other.node:
             ends = {one.key: other.node, other.key: one.node}
-            words = f"{one.wire} and {other.wire} exchanged: {one.wire} on {other.node}, {other.wire} on {one.node}"
+            where = f"{one.wire} on {other.node}, {other.wire} on {one.node}"
+            words = f"{one.wire} and {other.wire} exchanged: {where}"
             name = f"{one.wire} at {one.node} and {other.wire} at {other.node}"
             yield bench.make("ends exchanged", name, max(one.step, other.step), words, Put(ends))
 

@@ -1,0 +1,107 @@
+"""The way to one state, walked again on the plain evaluator: counterexamples are shown as it sees them."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from wirecheck.engine.plain.explore import Explorer
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from wirecheck.engine.answers import Outcome
+    from wirecheck.engine.fast.joint import Came, Key, Reached
+    from wirecheck.engine.fast.pair import FastPair
+    from wirecheck.engine.fast.settle import End
+    from wirecheck.engine.fast.unit import Unit
+    from wirecheck.engine.plain.explore import Joint
+
+
+class Disagreement(Exception):
+    """The plain evaluator does not come to a state that the fast one came to. Carries the moves."""
+
+    def __init__(self, moves: tuple[str, ...]) -> None:
+        self.moves = moves
+        super().__init__("the two evaluators disagree after: " + ", ".join(moves))
+
+
+Step = tuple[str, "Key", int]  # words of the move, the class and the setting that it leads to
+
+
+def steps(pair: FastPair, key: Key, index: int) -> list[Step]:
+    """The moves from power-up to a setting of a class."""
+    found: list[Step] = []
+    while True:
+        came = _came(pair.reached, key, index & (pair.space.size - 1))
+        if came.source is None:
+            found.append(("power comes on", key, index))
+            return found[::-1]
+        words = came.move.words if came.move is not None else f"{came.delay} runs out"
+        found.append((words, key, index))
+        key = came.source
+        index = index if came.move is None else pair.space.back(came.move, index)
+
+
+def _came(reached: Reached, key: Key, bit: int) -> Came:
+    return next(c for c in reached.came[key] if c.settings >> bit & 1)
+
+
+def replay(pair: FastPair, key: Key, index: int) -> tuple[tuple[str, Joint], ...]:
+    """The same moves on the plain evaluator, each with the state that it leads to. Raises Disagreement."""
+    explorer = explorer_of(pair)
+    way: list[tuple[str, Joint]] = []
+    for words, to, at in steps(pair, key, index):
+        joints: Iterable[tuple[str, Joint]]
+        if not way:
+            joints = [(words, j) for j in explorer.powered(pair.setting(at))]
+        else:
+            joints = explorer.successors(way[-1][1])
+        setting = pair.setting(at)
+        fits = [j for w, j in joints if w == words and j.setting == setting and alike(pair, to, at, j)]
+        if not fits:
+            raise Disagreement((*(w for w, _ in way), words))
+        way.append((words, fits[0]))
+    return tuple(way)
+
+
+def explorer_of(pair: FastPair) -> Explorer:
+    """A walk of the plain evaluator over the same circuits, nothing walked yet."""
+    before = pair.units.get("before")
+    explorer = Explorer(pair.world, pair.units["after"].plain, before.plain if before is not None else None)
+    if before is not None:
+        relays = before.plain.circuit.relays
+        explorer.common = tuple(r for r in pair.units["after"].plain.circuit.relays if r in relays)
+    return explorer
+
+
+def alike(pair: FastPair, key: Key, index: int, joint: Joint) -> bool:
+    """Is a joint state of the plain evaluator the one of this class and setting?"""
+    if not _same(pair, "after", key.after, key.chunk, index, joint.after):
+        return False
+    fits = [[_same(pair, "before", e, key.chunk, index, o) for o in joint.befores] for e in key.befores]
+    # Several outcomes of the plain evaluator, shorts of different ways, may be one end here.
+    return (
+        all(any(row) for row in fits)
+        and all(any(column) for column in zip(*fits, strict=True))
+        and (bool(fits) or not joint.befores)
+    )
+
+
+def _same(pair: FastPair, side: str, end: End, chunk: int, index: int, outcome: Outcome) -> bool:
+    """The same kind of outcome with the same relays in."""
+    supplies = outcome.short.supplies if outcome.short is not None else frozenset()
+    if end.kind != outcome.kind or end.supplies != supplies:
+        return False
+    settler = pair.settlers[side].of(end.supplies)
+    bit = index & (pair.space.size - 1)
+    if end.kind == "rest" or len(end.members) == 1:
+        coils = tuple(
+            bool(settler.frame(end.members[0], chunk).coil(i) >> bit & 1) for i in settler.unit.plain.coils
+        )
+        return outcome.members == ((coils, end.members[0][1]),)
+    return _tracked(settler.unit, end.members) == _tracked(settler.unit, outcome.members)
+
+
+def _tracked(unit: Unit, members: tuple[tuple[tuple[bool, ...], tuple[bool, ...]], ...]) -> set[object]:
+    places = [unit.plain.coils[i] for i in unit.tracked_in_order]
+    return {(tuple(coils[k] for k in places), delays) for coils, delays in members}
