@@ -22,7 +22,6 @@ if TYPE_CHECKING:
     from wirecheck.engine.plain.evaluator import Turned, View
 
 NAME = "takes-effect"
-JUDGED_BY_TORQUE = (".atspeed", ".warm")
 PARALLEL_LIMIT = 6
 
 
@@ -53,7 +52,8 @@ def movers(pair: Pair) -> dict[str, tuple[str, ...]]:
         if c.device not in pair.changed.brought or device.external:
             continue
         name = mover_name(c, relays, delays)
-        skip = name is None or name.endswith(JUDGED_BY_TORQUE) or hidden(pair, c)
+        # A start device is judged by the torque that it gives: `ratings`.
+        skip = name is None or after.by_motor(c) or hidden(pair, c)
         if not skip:
             found.setdefault(str(name), []).append(c.id)
     return in_use(pair, {n: tuple(c) for n, c in found.items()})

@@ -222,6 +222,7 @@ class Input:
     listed: bool = True
     lever: bool = False  # shows open and closed by its lever: isolates, or a hand switch
     opened_only_by_name: bool = False  # an overload inside a motor
+    by_motor: bool = False  # moved by a motor's speed or a start device's heat
 
     def word(self, moved: bool) -> str:
         return self.words[moved]

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from wirecheck.circuit.bound import Bound, BoundSentence
 from wirecheck.circuit.elements import (
+    ByPosition,
     Conductor,
     Contact,
     Delay,
@@ -79,6 +80,10 @@ class Circuit:
     @cached_property
     def contacts(self) -> dict[str, Contact]:
         return {i: e for i, e in self.elements.items() if isinstance(e, Contact)}
+
+    def by_motor(self, contact: Contact) -> bool:
+        """Is this contact moved by a motor's speed or a start device's heat, not by a hand or a quantity?"""
+        return isinstance(contact.mover, ByPosition) and self.inputs[contact.mover.input].by_motor
 
     def device_of(self, terminal: str) -> Device | None:
         """The device that a terminal belongs to; None for poles, splices and loose ends."""

@@ -27,6 +27,7 @@ from wirecheck.circuit.elements import (
 )
 from wirecheck.circuit.switches import input_name, inputs_of
 from wirecheck.design import models
+from wirecheck.design.fieldset import moved_by_motor
 
 if TYPE_CHECKING:
     from wirecheck.design.resolved import ResolvedDevice
@@ -131,9 +132,8 @@ def _moves_contacts(device: ResolvedDevice, coil: str) -> bool:
 
 def _stateless(device: ResolvedDevice, coil: str) -> bool:
     """A potential relay's coil: its contact is moved by `atspeed`, so it is an impedance only."""
-    at_speed = any(
-        isinstance(e, models.Contact) and e.moved_by == "atspeed" for e in device.elements.values()
-    )
+    contacts = [e for e in device.elements.values() if isinstance(e, models.Contact)]
+    at_speed = any(c.moved_by == "atspeed" and moved_by_motor(device.type, c) for c in contacts)
     return at_speed and not _moves_contacts(device, coil)
 
 

@@ -6,13 +6,12 @@ from typing import TYPE_CHECKING
 
 from wirecheck.circuit.elements import ByPosition, Contact, Element, Input, SetPoints
 from wirecheck.design import models
+from wirecheck.design.fieldset import moved_by_motor
 from wirecheck.problem import Problem
 
 if TYPE_CHECKING:
     from wirecheck.design.resolved import PositionSpec, ResolvedDevice
 
-# Moved by the motor's speed, by the start device's heat: closed, then open.
-START_INPUTS = ("atspeed", "warm")
 OVERLOAD = "overload"
 
 
@@ -20,7 +19,7 @@ def input_name(device: ResolvedDevice, spec: models.Contact) -> str:
     """The tag, or TAG.position where it has several; what no hand moves has a name of its own."""
     if not spec.listed:
         return f"{device.tag}.{spec.moved_by or OVERLOAD}"
-    if spec.moved_by in START_INPUTS:
+    if moved_by_motor(device.type, spec):
         return f"{device.tag}.{spec.moved_by}"
     return position_name(device, spec.moved_by or "")
 
@@ -53,7 +52,8 @@ def _input(
         ("rest", "moved") if len(rests) > 1 else ("closed", "open") if True in rests else ("open", "closed")
     )
     inner = not contact.listed
-    spec = None if inner or contact.moved_by in START_INPUTS else _position(device, contact.moved_by or "")
+    by_motor = moved_by_motor(device.type, contact)
+    spec = None if inner or by_motor else _position(device, contact.moved_by or "")
     normal = (
         spec is not None
         and spec.normal is not None
@@ -66,7 +66,7 @@ def _input(
         normal=normal,
         tripped=None if spec is None else _tripped(device, name, spec, words, problems),
         lever=device.isolates or device.type.hand,
-        listed=not inner, opened_only_by_name=inner,
+        listed=not inner, opened_only_by_name=inner, by_motor=by_motor,
     )  # fmt: skip
 
 

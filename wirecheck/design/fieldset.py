@@ -20,7 +20,7 @@ from wirecheck.design.kinds import (
 )
 from wirecheck.design.models import Device, DeviceType, PositionWord, Trips
 
-START_INPUTS = ("atspeed", "warm")  # moved by the motor's speed, by the start device's heat
+START_INPUTS = ("atspeed", "warm")  # moved by the motor's speed, by the start device's heat: closed, then open
 OVERLOAD = "overload"
 
 
@@ -75,6 +75,11 @@ def coils_of(kind: DeviceType) -> tuple[str, ...]:
     return tuple(name for name, e in kind.elements.items() if isinstance(e, Coil))
 
 
+def moved_by_motor(kind: DeviceType, contact: Contact) -> bool:
+    """Is a contact moved by a motor's speed or a start device's heat, not by a position of that name?"""
+    return contact.moved_by in START_INPUTS and contact.moved_by not in (*kind.positions, *coils_of(kind))
+
+
 def position_of(kind: DeviceType, contact: Contact) -> str | None:
     """The position that moves a contact, as its type names it; "" for the one without name. None: a coil."""
     if contact.moved_by in coils_of(kind):
@@ -90,7 +95,7 @@ def positions_of(kind: DeviceType) -> dict[str, tuple[str, ...]]:
     for name, element in kind.elements.items():
         if isinstance(element, Contact) and element.listed:
             position = position_of(kind, element)
-            if position is not None and position not in START_INPUTS:
+            if position is not None and not moved_by_motor(kind, element):
                 found[position] = (*found.get(position, ()), name)
     return {"": next(iter(found.values()))} if len(found) == 1 else found
 

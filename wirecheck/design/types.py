@@ -8,10 +8,10 @@ from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
 from wirecheck.design.fieldset import (
-    START_INPUTS,
     PscFields,
     SwitchFields,
     fields_of,
+    moved_by_motor,
     position_of,
     positions_of,
 )
@@ -151,7 +151,7 @@ def _at_rest(kind: DeviceType, element: Element, rests: Mapping[str, Word | None
     if not isinstance(element, Contact):
         return element
     mover = position_of(kind, element)
-    if mover is None or mover in START_INPUTS or not element.listed:
+    if mover is None or moved_by_motor(kind, element) or not element.listed:
         return element.model_copy(
             update={"rests": element.rests or "open", "moved_by": mover or element.moved_by}
         )

@@ -41,6 +41,7 @@ class Variable:
     normal: bool = False
     held: bool | None = None
     listed: bool = True
+    by_motor: bool = False
     twin: str | None = None  # the variable of the same switch with other set points
 
     def word(self, moved: bool) -> str:
@@ -58,6 +59,7 @@ def variable(i: Input, held: bool | None, *, before: str | None, after: str | No
         normal=i.normal if held is None else held,
         held=held,
         listed=i.listed,
+        by_motor=i.by_motor,
     )
 
 

@@ -52,9 +52,7 @@ def states(circuit: Circuit, held: Mapping[str, bool] | None = None) -> States:
         return table(world, explorer), list(plain.sensitive.values())
 
     asked = ask(run)
-    rows = asked.nominal
-    if asked.fields:
-        rows = [merged(r, list(asked.answers.values()), asked.fields) for r in rows]
+    rows = alike(list(asked.answers.values()), asked.fields)
     world = World(circuit, held=held)
     names = tuple(v.name for v in world.variables if v.listed) + tuple(circuit.delays)
     return States(names, tuple(rows))
@@ -65,11 +63,15 @@ def table(world: World, explorer: Explorer) -> list[Row]:
     found: dict[tuple[object, ...], Row] = {}
     for joint in sorted(explorer.came, key=lambda j: world.away(j.setting)):
         row = row_of(world, explorer, joint)
-        key = (tuple(row.inputs.items()), tuple(row.loads.items()), tuple(row.relays.items()), row.short)
-        known = found.get(key)
+        known = found.get(told(row))
         if known is None or (row.power_up and not known.power_up):
-            found[key] = row
+            found[told(row)] = row
     return list(found.values())
+
+
+def told(row: Row) -> tuple[object, ...]:
+    """What a row says of a state, but for how it is reached."""
+    return tuple(row.inputs.items()), tuple(row.loads.items()), tuple(row.relays.items()), row.short
 
 
 def row_of(world: World, explorer: Explorer, joint: Joint) -> Row:
@@ -81,8 +83,21 @@ def row_of(world: World, explorer: Explorer, joint: Joint) -> Row:
     return Row(inputs, words.loads, words.relays, joint in explorer.power_up, short, why)
 
 
+def alike(tables: list[list[Row]], fields: tuple[str, ...]) -> list[Row]:
+    """The rows of all ends of the estimates as one table, the nominal ones first.
+
+    A row that every end has stands as it is; one that some end lacks has `unknown` where they differ.
+    """
+    kept = [{told(r) for r in table} for table in tables]
+    found: dict[tuple[object, ...], Row] = {}
+    for row in (r for table in tables for r in table):
+        whole = row if all(told(row) in known for known in kept) else merged(row, tables, fields)
+        found.setdefault(told(whole), whole)
+    return list(found.values())
+
+
 def merged(row: Row, tables: list[list[Row]], fields: tuple[str, ...]) -> Row:
-    """A row at nominal with `unknown` where another end of the estimates says another word."""
+    """A row with `unknown` where another end of the estimates says another word."""
     matches = [counterpart(row, t) for t in tables]
 
     def word(kind: str, name: str) -> str:

@@ -42,7 +42,9 @@ def hidden(circuit: Circuit, c: Contact) -> bool:
     """The overload inside a motor, and what a PTC device does by its heat, are no contacts to be rated."""
     if not isinstance(c.mover, ByPosition):
         return False
-    return circuit.inputs[c.mover.input].opened_only_by_name or c.mover.input.endswith(".warm")
+    return circuit.inputs[c.mover.input].opened_only_by_name or (
+        circuit.by_motor(c) and c.mover.input.endswith(".warm")
+    )
 
 
 class OneDevice:

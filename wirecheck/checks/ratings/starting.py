@@ -22,7 +22,6 @@ if TYPE_CHECKING:
     from wirecheck.circuit.graph import Circuit
     from wirecheck.engine.plain.evaluator import Plain
 
-SPEED = (".atspeed", ".warm")
 # A start device that lifts the torque by less than this does nothing. Project rule.
 RAISES = 1.02
 
@@ -56,14 +55,14 @@ def speed_contacts(circuit: Circuit) -> dict[str, tuple[str, ...]]:
     """Input moved by speed or heat -> its contacts."""
     found: dict[str, tuple[str, ...]] = {}
     for c in circuit.contacts.values():
-        if isinstance(c.mover, ByPosition) and c.mover.input.endswith(SPEED):
+        if isinstance(c.mover, ByPosition) and circuit.by_motor(c):
             found[c.mover.input] = (*found.get(c.mover.input, ()), c.id)
     return found
 
 
 def stands(scene: Scene, moment: Moment) -> set[bool]:
     """Where the potential relays and PTC devices stand: False as before the start, True as at speed."""
-    names = [n for n in scene.after.inputs if n.endswith(SPEED)]
+    names = [n for n, i in scene.after.inputs.items() if i.by_motor]
     return {scene.pair.world.position(scene.after, n, moment.case.setting) for n in names}
 
 

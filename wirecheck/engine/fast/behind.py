@@ -6,10 +6,11 @@ supply's pole or earth, as in `Builder.supplies_behind`.
 
 from __future__ import annotations
 
+from itertools import combinations
 from typing import TYPE_CHECKING
 
 from wirecheck.engine.fast.eliminate import Row, reach
-from wirecheck.engine.fast.table import FALSE, Table
+from wirecheck.engine.fast.table import FALSE, TRUE, Table
 
 if TYPE_CHECKING:
     from wirecheck.engine.fast.contract import Edges, Nets
@@ -38,7 +39,7 @@ class Behind:
         spans = [(self.nets.net(z.a), self.nets.net(z.b)) for z in self.plain.impedances.values()]
         for core in self.plain.transformers.values():
             ends = [self.nets.net(t) for a, b, _ in core.windings for t in (a, b)]
-            spans += [(ends[0], e) for e in ends[1:]]
+            spans += combinations(ends, 2)
         return spans
 
     def _edges(self) -> Edges:
@@ -61,16 +62,23 @@ class Behind:
 
     def supplies(self, core: str) -> dict[frozenset[str], int]:
         """The supplies behind a transformer -> where these and no others."""
-        table, found = self.table, {frozenset[str](): 1}
+        table, found = self.table, dict[str, int]()
         ends = {self.nets.net(t) for a, b, _ in self.plain.transformers[core].windings for t in (a, b)}
         for supply, nets in self.hot.items():
             at = table.any(self.joined[e].get(n, FALSE) for e in ends for n in nets)
             over = table.any(self.rows[e].get(self.sinks[supply], FALSE) for e in ends)
-            here = table.either(at, over)
-            found = {
-                (s | {supply} if inside else s): node
-                for s, where in found.items()
-                for inside in (True, False)
-                if (node := table.both(where, here if inside else table.negate(here))) != FALSE
-            }
-        return found
+            found[supply] = table.either(at, over)
+        return exactly(table, found)
+
+
+def exactly(table: Table, where: dict[str, int]) -> dict[frozenset[str], int]:
+    """Supply -> where it takes part, as: set of supplies -> where these and no others take part."""
+    found = {frozenset[str](): TRUE}
+    for supply, here in where.items():
+        found = {
+            (s | {supply} if inside else s): node
+            for s, so_far in found.items()
+            for inside in (True, False)
+            if (node := table.both(so_far, here if inside else table.negate(here))) != FALSE
+        }
+    return found

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from wirecheck.engine import figures
 from wirecheck.engine.answers import Potential
-from wirecheck.engine.fast.behind import Behind
+from wirecheck.engine.fast.behind import Behind, exactly
 from wirecheck.engine.fast.eliminate import Row, reach
 from wirecheck.engine.fast.table import FALSE, TRUE, Table
 from wirecheck.engine.plain.network import unlike
@@ -58,26 +58,20 @@ def known(table: Table, plain: Plain, nets: Nets, dead: frozenset[str]) -> Known
 
 
 def _poles(table: Table, plain: Plain, nets: Nets, found: Known, dead: frozenset[str]) -> None:
-    """Nets joined to poles, and the shorts of unlike poles in the order in which they are met."""
+    """Nets joined to poles, and the shorts of unlike poles: every hot supply at such a joint takes part."""
     every = zip(nets.poles, plain.circuit.poles.values(), strict=True)
     poles = [(n, p) for n, p in every if p.phasor == 0 or p.supply not in dead]
-    clear = TRUE  # no short among the poles so far
-    for j, (net, pole) in enumerate(poles):
+    shorted: dict[str, int] = {}
+    for net, pole in poles:
         label = Potential("", pole.phasor, pole.source)
         for n, row in found.joined.items():
             if net in row:
                 found.at[n][label] = table.either(found.at[n].get(label, FALSE), row[net])
-        apart, here = TRUE, FALSE
-        for at, other in poles[:j]:
-            meet = table.both(apart, found.joined[net].get(at, FALSE))
-            apart = table.both(apart, table.negate(meet))
-            if unlike(Potential("", other.phasor, other.source), label):
-                supplies = frozenset(p.supply for p in (other, pole) if p.phasor != 0)
-                where = table.both(clear, meet)
-                found.short[supplies] = table.either(found.short.get(supplies, FALSE), where)
-                here = table.either(here, meet)
-        clear = table.both(clear, table.negate(here))
-    found.short = {s: n for s, n in found.short.items() if n != FALSE}
+        if pole.phasor != 0:
+            unlikes = (at for at, p in poles if unlike(Potential("", p.phasor, p.source), label))
+            meet = table.any(found.joined[net].get(at, FALSE) for at in unlikes)
+            shorted[pole.supply] = table.either(shorted.get(pole.supply, FALSE), meet)
+    found.short = {s: n for s, n in exactly(table, shorted).items() if s}
 
 
 class Holder:

@@ -6,7 +6,7 @@ time in any order; `words` reads loads and relays off where that ends.
 
 from __future__ import annotations
 
-from itertools import product
+from itertools import combinations, product
 from typing import TYPE_CHECKING, Literal
 
 from wirecheck.circuit.elements import ByCoil, ByPosition, Coil, Estimate, Motor, Transformer
@@ -75,9 +75,9 @@ class View:
         scenario = self.plain.scenario if scenario is None else scenario
         node = self.network.node[self.plain.nets.of[terminal]]
         known = self.network.fixed.get(node)
-        where = next((k for k, p in enumerate(self.network.parts) if node in p.nodes), None)
         if known is not None:
             return known
+        where = next((k for k, p in enumerate(self.network.parts) if node in p.nodes), None)
         if where is None:
             return Potential(f"#{node}", 0j, driven=False)
         placed, solution = self.network.parts[where], self.solution(where, scenario)
@@ -92,7 +92,16 @@ class View:
         return Potential(ref, solution.volts[local], source)
 
     def between(self, a: str, b: str, scenario: Mapping[str, int]) -> complex:
-        """Volts from b to a; 0 between parts that nothing ties together."""
+        """Volts from b to a; 0 between parts that nothing ties together.
+
+        Two terminals of one part are read in it: there the supplies stand to each other as the scenario says.
+        """
+        node_a, node_b = (self.network.node[self.plain.nets.of[t]] for t in (a, b))
+        for k, placed in enumerate(self.network.parts):
+            if node_a in placed.nodes and node_b in placed.nodes:
+                solution = self.solution(k, scenario)
+                i, j = placed.nodes.index(node_a), placed.nodes.index(node_b)
+                return solution.volts[i] - solution.volts[j] if solution.refs[i] == solution.refs[j] else 0j
         one, other = self.potential(a, scenario), self.potential(b, scenario)
         return one.volts - other.volts if one.ref == other.ref else 0j
 
@@ -343,10 +352,10 @@ class Plain:
     ) -> tuple[Outcome, ...]:
         """known: a short that has put out its supplies; what hangs on others settles on."""
         ordered = self._ordered(inputs, turned, known)
-        found = self._in_any_order(inputs, start, turned, known, ordered)
-        if len(ordered) < len(self.coils) and any(o.kind == "chatter" for o in found):
+        try:
+            return self._in_any_order(inputs, start, turned, known, ordered)
+        except OrderMatters:
             return self._in_any_order(inputs, start, turned, known, frozenset(range(len(self.coils))))
-        return found
 
     def _ordered(self, inputs: Bits, turned: Turned, known: Short | None) -> frozenset[int]:
         """The coils to be moved one at a time. With few coils, or after a short, all: that is plain to see."""
@@ -389,7 +398,10 @@ class Plain:
                 if to not in after:
                     after[to] = []
                     queue.append(to)
-        for members in never_left(after, ends):
+        stuck = never_left(after, ends)
+        if stuck and len(ordered) < len(self.coils):
+            raise OrderMatters
+        for members in stuck:
             outcomes[ended("chatter", members, known)] = None
         return tuple(outcomes)
 
@@ -401,7 +413,7 @@ class Plain:
                 return state
             for coil in wants:
                 state = self.moved(state, coil)
-        raise AssertionError("coils without a ring find rest in as many passes as there are coils")
+        raise OrderMatters
 
     def _shorted_end(
         self, inputs: Bits, state: State, turned: Turned, short: Short, known: Short | None
@@ -463,7 +475,7 @@ class Plain:
         edges = list(self.builder.ends.values()) + [(row[1], row[2]) for row in self._movers]
         for core in self.transformers.values():
             ends = [self.nets.of[t] for a, b, _ in core.windings for t in (a, b)]
-            edges += [(ends[0], e) for e in ends[1:]]
+            edges += combinations(ends, 2)
         for a, b in edges:
             near.setdefault(a, set()).add(b)
             near.setdefault(b, set()).add(a)
@@ -533,6 +545,10 @@ class Plain:
             relays |= {r.name: OUT for r in self.circuit.relays.values() if r.coil in coils}
         why = {n: f for n, f in words.why.items() if loads[n] == UNKNOWN}
         return Words(loads, relays, words.delays, why)
+
+
+class OrderMatters(Exception):
+    """Moving coils all at once found no rest: every order is to be walked."""
 
 
 def ended(kind: Literal["rest", "chatter"], members: tuple[State, ...], short: Short | None) -> Outcome:

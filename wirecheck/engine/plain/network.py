@@ -8,6 +8,7 @@ part is solved once and its answer kept.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import combinations
 from typing import TYPE_CHECKING
 
 from wirecheck.circuit.elements import Coil, Conductor, Contact, Link, Transformer
@@ -17,7 +18,7 @@ from wirecheck.engine.answers import Potential, Short
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
-    from wirecheck.circuit.elements import Impedance
+    from wirecheck.circuit.elements import Impedance, Pole
     from wirecheck.circuit.graph import Circuit
 
 NodeKey = int
@@ -167,25 +168,29 @@ class Builder:
     def _poles(
         self, node: tuple[int, ...], is_closed: Callable[[str], bool], dead: frozenset[str]
     ) -> tuple[Fixed, Short | None]:
-        """Nodes at the potential of a pole; the short where unlike poles are joined."""
+        """Nodes at the potential of a pole; the short where unlike poles are joined.
+
+        Every supply with a hot pole at such a joint takes part, whichever poles the path leads between.
+        """
         fixed: Fixed = {}
-        first: dict[int, str] = {}
-        supplies = {p.terminal: p.supply for _, p in self.poles}
+        joined: dict[int, list[Pole]] = {}
+        ends: tuple[str, str] | None = None
+        unlikes: set[int] = set()
         for net, pole in self.poles:
             if pole.supply in dead and pole.phasor != 0:
                 continue
-            here = Potential("", pole.phasor, pole.source)
-            known = fixed.get(node[net])
-            if known is None:
-                fixed[node[net]], first[node[net]] = here, pole.terminal
-            elif unlike(known, here):
-                one = first[node[net]]
-                path = closed_path(self.circuit, is_closed, one, [pole.terminal])
-                hot = {supplies[t] for t in (one, pole.terminal) if self.circuit.poles[t].phasor != 0}
-                return fixed, Short(path, frozenset(hot))
-            elif not known.source and here.source:
-                fixed[node[net]] = here
-        return fixed, None
+            at, here = node[net], Potential("", pole.phasor, pole.source)
+            known = fixed.get(at)
+            if known is not None and unlike(known, here):
+                unlikes.add(at)
+                ends = ends or (joined[at][0].terminal, pole.terminal)
+            elif known is None or (not known.source and here.source):
+                fixed[at] = here
+            joined.setdefault(at, []).append(pole)
+        if ends is None:
+            return fixed, None
+        hot = {p.supply for at in unlikes for p in joined[at] if p.phasor != 0}
+        return fixed, Short(closed_path(self.circuit, is_closed, ends[0], [ends[1]]), frozenset(hot))
 
     def _held_secondaries(
         self,
@@ -322,7 +327,7 @@ class Builder:
         edges = [(node[a], node[b]) for a, b in self.ends.values()]
         for c in self.cores:
             ends = [node[self.nets.of[t]] for a, b, _ in c.windings for t in (a, b)]
-            edges += [(ends[0], e) for e in ends[1:]]
+            edges += combinations(ends, 2)  # each end passes on what reaches another, though one be cut
         for a, b in edges:
             near.setdefault(a, set()).add(b)
             near.setdefault(b, set()).add(a)

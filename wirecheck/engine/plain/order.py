@@ -3,20 +3,25 @@
 Under given inputs, what stands at a known potential with every relay contact open stays there whatever the
 relays do, or there is a short. Cut there, a coil depends on the relay contacts and coils of its own zone only.
 Rings of that graph, and the coils upstream of a ring, whose passing pulse can set a latch, need the orders;
-all others end alike in any order, so they are moved all at once. Where all relay contacts closed together
-would short something, an order might pass a short: then every coil needs the orders.
+all others end alike in any order, so they are moved all at once. In doubt every coil needs the orders: where
+all relay contacts closed together would short something, where what floats could be tied by a relay contact,
+and where transformers hang together behind relay contacts.
 """
 
 from __future__ import annotations
 
+from itertools import combinations
 from typing import TYPE_CHECKING
 
-from wirecheck.circuit.elements import ByCoil, Coil
-from wirecheck.engine.plain.network import Joined
-from wirecheck.engine.plain.solve import value
+from wirecheck.circuit.elements import ByCoil, Coil, Estimate
+from wirecheck.engine import figures
+from wirecheck.engine.plain.network import Joined, unlike
 
 if TYPE_CHECKING:
-    from wirecheck.engine.answers import Bits
+    from collections.abc import Iterable
+
+    from wirecheck.circuit.elements import Figure
+    from wirecheck.engine.answers import Bits, Potential
     from wirecheck.engine.plain.evaluator import Plain, Turned, View
 
 Graph = dict[int, set[int]]
@@ -32,9 +37,25 @@ def needs_order(unit: Plain, inputs: Bits, turned: Turned) -> frozenset[int]:
     closed = dict(zip(contacts, unit.closed(inputs, *unit.cold()), strict=True)) | put
     bare = unit.view(tuple(closed[c] and c not in moving for c in contacts), frozenset())
     full = unit.view(tuple(closed[c] or c in moving for c in contacts), frozenset())
-    if bare.short is not None or full.short is not None:
+    zones = Zones(bare, moving)
+    if bare.short is not None or full.short is not None or not stays_known(bare, full) or zones.cores_meet():
         return frozenset(range(len(unit.coils)))
-    return upstream_of_rings(Zones(bare, moving).graph())
+    return upstream_of_rings(zones.graph())
+
+
+def stays_known(bare: View, full: View) -> bool:
+    """Does every known potential, those of unearthed secondaries too, stay what it is when contacts close?"""
+    node, known = full.network.node, full.network.fixed
+    for k, n in enumerate(bare.network.node):
+        was, now = bare.network.fixed.get(n), known.get(node[k])
+        if was is not None and (now is None or unlike(was, now)):
+            return False
+    return True
+
+
+def mixed(potentials: Iterable[Potential]) -> bool:
+    """Are there two unlike potentials among these?"""
+    return any(unlike(a, b) for a, b in combinations(potentials, 2))
 
 
 class Zones:
@@ -47,7 +68,9 @@ class Zones:
         for a, b in self._edges():
             if a not in self.fixed and b not in self.fixed:
                 self.joined.join(a, b)
-        self.series, self.alive = self._series()
+        self.cored = [self.of(*ends) for ends in self._core_ends()]
+        self.alive = self._alive()
+        self.series = self._series()
 
     def _node(self, terminal: str) -> int:
         return self.bare.network.node[self.unit.nets.of[terminal]]
@@ -56,10 +79,14 @@ class Zones:
         c = self.unit.circuit.contacts[contact]
         return self._node(c.a), self._node(c.b)
 
+    def _core_ends(self) -> list[list[int]]:
+        """The nodes of each transformer's windings."""
+        cores = self.unit.transformers.values()
+        return [[self._node(t) for a, b, _ in core.windings for t in (a, b)] for core in cores]
+
     def _edges(self) -> list[tuple[int, int]]:
         edges = [self._contact(c) for c in self.moving] + list(self.bare.network.ends.values())
-        for core in self.unit.transformers.values():
-            ends = [self._node(t) for a, b, _ in core.windings for t in (a, b)]
+        for ends in self._core_ends():
             loose = [n for n in ends if n not in self.fixed]
             edges += [(loose[0], n) for n in loose[1:]]
         return edges
@@ -68,33 +95,35 @@ class Zones:
         """The zones that these nodes lie in; a known potential lies in none."""
         return {self.joined.find(n) for n in nodes if n not in self.fixed}
 
-    def _series(self) -> tuple[set[int], set[int]]:
-        """Zones in which impedances can stand in series, and zones that can carry current at all.
+    def cores_meet(self) -> bool:
+        """Do two transformers lie in one zone? There a short may pass that all contacts closed does not show."""
+        return any(a & b for a, b in combinations(self.cored, 2))
 
-        In series: impedances lead from there to two known potentials; elsewhere a node is either joined to one
-        or dead, so no impedance decides a voltage. A transformer hands on what relay contacts bring it, so
-        beside one those count too. What reaches one known potential at most, by any way, is dead.
+    def _alive(self) -> set[int]:
+        """Zones that can carry current: what reaches one known potential at most, by any way, is dead."""
+        ways = [*self.bare.network.ends.values(), *(self._contact(c) for c in self.moving)]
+        alive = {zone for zone, reached in self._reached(ways).items() if mixed(reached)}
+        return alive.union(*self.cored)
+
+    def _series(self) -> set[int]:
+        """Zones in which an impedance may decide a voltage: two of them can stand in series there, or a
+        transformer hands on what it gets.
+
+        Not where each impedance leads from the zone straight to one and the same known potential: whatever
+        the contacts do, a node is then joined to a known potential, or carries nothing.
         """
         hung = list(self.bare.network.ends.values())
-        cored: set[int] = set()
-        for core in self.unit.transformers.values():
-            pairs = [(self._node(a), self._node(b)) for a, b, _ in core.windings]
-            hung += pairs
-            cored |= self.of(*(n for pair in pairs for n in pair))
-        contacts = [self._contact(c) for c in self.moving]
-        hung_to, any_way = self._reached(hung), self._reached(hung + contacts)
-        alive = {zone for zone, potentials in any_way.items() if len(potentials) > 1}
-        series = {zone for zone, potentials in hung_to.items() if len(potentials) > 1}
-        return series | (alive & cored), alive
+        within = {self.joined.find(a) for a, b in hung if a not in self.fixed and b not in self.fixed}
+        apart = {zone for zone, reached in self._reached(hung).items() if mixed(reached)}
+        return self.alive & (within | apart).union(*self.cored)
 
-    def _reached(self, edges: list[tuple[int, int]]) -> dict[int, set[tuple[str, complex]]]:
+    def _reached(self, edges: list[tuple[int, int]]) -> dict[int, set[Potential]]:
         """Zone -> the known potentials at the far ends of these edges out of it."""
-        found: dict[int, set[tuple[str, complex]]] = {}
+        found: dict[int, set[Potential]] = {}
         for a, b in edges:
             for here, there in ((a, b), (b, a)):
                 if there in self.fixed and here not in self.fixed:
-                    known = self.fixed[there]
-                    found.setdefault(self.joined.find(here), set()).add((known.ref, known.volts))
+                    found.setdefault(self.joined.find(here), set()).add(self.fixed[there])
         return found
 
     def graph(self) -> Graph:
@@ -110,17 +139,33 @@ class Zones:
         }
 
     def _remembers(self, k: int) -> bool:
-        """Can a coil keep what a passing pulse did to it: by a delay, or by volts between drop-out and pick-up?"""
+        """Can a coil keep what a passing pulse did to it: by a delay, or by volts between drop-out and pick-up?
+
+        What is estimated is taken at the ends that lie furthest apart. Volts in a zone of series are not
+        looked at: its coils depend on themselves anyway.
+        """
         coil = next(i for i, n in self.unit.coils.items() if n == k)
         if any(i == coil for i, _ in self.unit.delays):
             return True
         z = self.unit.impedances[coil]
         assert isinstance(z, Coil)
-        scenario = self.unit.scenario
-        rated, pick = value(z.volts, scenario), value(z.pick_up, scenario)
-        low = min(value(z.drop_out, scenario), pick) * rated
-        known = {p.volts for p in self.fixed.values()}
-        return any(low <= abs(a - b) < pick * rated for a in known for b in known)
+        high = ends(z.pick_up)[1] * ends(z.volts)[1] + figures.SLACK
+        low = min(ends(z.drop_out)[0], figures.DROP_BELOW_PICK * ends(z.pick_up)[0]) * ends(z.volts)[0] - figures.SLACK
+        return any(low <= abs(a.volts - b.volts) < high or apart(a, b) for a, b in self._pairs())
+
+    def _pairs(self) -> Iterable[tuple[Potential, Potential]]:
+        """Known potentials between which a coil may come to lie."""
+        return ((a, b) for a, b in combinations(set(self.fixed.values()), 2) if a.ref == b.ref)
+
+
+def apart(one: Potential, other: Potential) -> bool:
+    """Of supplies that nothing puts in step: the volts between them are not known."""
+    return bool(one.source and other.source and one.source != other.source)
+
+
+def ends(figure: Figure) -> tuple[float, float]:
+    """The range of a figure."""
+    return (figure.low, figure.high) if isinstance(figure, Estimate) else (figure, figure)
 
 
 def upstream_of_rings(graph: Graph) -> frozenset[int]:

@@ -32,8 +32,6 @@ class Act(NamedTuple):
     delay: str | None = None
 
 
-MOVED_BY_RUNNING = (".atspeed", ".warm")
-
 Probe = tuple[Act, ...]
 End = tuple["Bits", "Outcome"]  # where the inputs stand, and where settling ended
 
@@ -137,7 +135,7 @@ def probes(scene: Scene, wide: bool) -> list[Probe]:
 def by_itself(scene: Scene, probe: Probe) -> bool:
     """Does a contact stand moved that only a motor at speed, or a warm start device, moves?"""
     places = zip(scene.world.variables, probe[-1].setting.bits, strict=True)
-    return any(moved and v.name.endswith(MOVED_BY_RUNNING) for v, moved in places)
+    return any(moved and v.by_motor for v, moved in places)
 
 
 def turns(scene: Scene, probe: Probe) -> bool:
