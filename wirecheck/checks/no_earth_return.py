@@ -1,5 +1,7 @@
 """`no-earth-return`: no load's or coil's current flows through the protective earth that did not before.
 
+Its own, what a capacitor or resistor in line with it hands on, or what its transformer draws for it.
+
 All PE poles and earth bars are taken for one conductor. A current flows through it where it lies on a way
 from the end of a load to the pole or secondary that the current goes back to. The one bond of C or N to
 earth is a dead end, so it carries none.
@@ -28,13 +30,13 @@ NAME = "no-earth-return"
 EARTH = "earth"
 
 
-def joined_graph(view: View) -> nx.Graph:
+def joined_graph(view: View) -> nx.Graph[str]:
     """Terminals joined without impedance, all of earth as one vertex."""
     import networkx as nx
 
     plain = view.plain
     earth = plain.circuit.earth
-    graph = nx.Graph()
+    graph: nx.Graph[str] = nx.Graph()
 
     def at(terminal: str) -> str:
         return EARTH if terminal in earth else terminal
@@ -48,25 +50,50 @@ def joined_graph(view: View) -> nx.Graph:
 
 
 def returns(view: View) -> frozenset[str]:
-    """The loads and coils whose current flows through earth in this network."""
+    """The loads, coils and transformers whose current flows through earth in this network."""
     plain, node, of = view.plain, view.network.node, view.plain.nets.of
     near = {node[of[t]] for t in plain.circuit.earth}
     if not near or view.short is not None:
         return frozenset()
-    found = set()
+    found: set[str] = set()
     fed_by = circuits_at(view, near)
-    for name, elements in owners(plain.circuit).items():
-        for e in elements:
-            z = plain.impedances[e]
-            for end, other in ((z.a, z.b), (z.b, z.a)):
-                if node[of[end]] in near and abs(view.amps(e, plain.scenario)) > figures.SLACK:
-                    if through_earth(view, end, fed_by(other), near):
-                        found.add(name)
+    owner = {e: name for name, elements in owners(plain.circuit).items() for e in elements}
+    for e, a, b in drawn(view):
+        for end, other in ((a, b), (b, a)):
+            if node[of[end]] in near and through_earth(view, end, fed_by(other), near):
+                found |= {owner[e]} if e in owner else in_line(view, e, owner)
     return frozenset(found)
 
 
+def drawn(view: View) -> Iterator[tuple[str, str, str]]:
+    """What draws current, impedances and primaries: element, and the terminals that it draws between."""
+    plain = view.plain
+    for e, z in plain.impedances.items():
+        if carries(view, e):
+            yield e, z.a, z.b
+    for core in plain.transformers.values():
+        for a, b, _ in core.windings[:-1]:
+            if abs(view.between(a, b, plain.scenario)) > figures.SLACK:
+                yield core.id, a, b
+
+
+def carries(view: View, element: str) -> bool:
+    """Does current flow in this impedance?"""
+    return abs(view.amps(element, view.plain.scenario)) > figures.SLACK
+
+
+def in_line(view: View, element: str, owner: dict[str, str]) -> set[str]:
+    """Whose current a capacitor or resistor hands on: the loads that it hangs together with. A primary's
+    is its transformer's own.
+    """
+    if element in view.plain.transformers:
+        return {view.plain.transformers[element].device}
+    parts = view.network.part_of
+    return {name for e, name in owner.items() if parts.get(e) == parts[element] and carries(view, e)}
+
+
 def circuits_at(view: View, near: set[int]) -> Callable[[str], frozenset[str]]:
-    """The supplies and secondaries that feed a terminal other than through earth, by the terminals they end in."""
+    """The supplies and secondaries that feed a terminal other than through earth, as their terminals."""
     plain, network = view.plain, view.network
     hung = Joined(plain.nets.count)
     for a, b in network.ends.values():
@@ -90,7 +117,7 @@ def circuits_at(view: View, near: set[int]) -> Callable[[str], frozenset[str]]:
 
 
 def through_earth(view: View, end: str, sources: frozenset[str], near: set[int]) -> bool:
-    """Does earth lie on a way from this end to a source of its current? Kept by the contacts closed at earth."""
+    """Does earth lie on a way from this end to a source of its current? Kept by contacts closed at earth."""
     plain, node, of = view.plain, view.network.node, view.plain.nets.of
     contacts = plain.circuit.contacts.values()
     closed = tuple(c.id for c in contacts if node[of[c.a]] in near and node[of[c.a]] == node[of[c.b]])
@@ -100,7 +127,7 @@ def through_earth(view: View, end: str, sources: frozenset[str], near: set[int])
     return plain.earthed[key]
 
 
-def on_the_way(graph: nx.Graph, end: str, sources: frozenset[str], earth: frozenset[str]) -> bool:
+def on_the_way(graph: nx.Graph[str], end: str, sources: frozenset[str], earth: frozenset[str]) -> bool:
     """Does earth lie on a simple way from this end to a source, or take the current in by itself?"""
     import networkx as nx
 
@@ -119,18 +146,21 @@ def on_the_way(graph: nx.Graph, end: str, sources: frozenset[str], earth: frozen
     closed = graph.subgraph(near).copy()
     closed.add_edges_from((s, "source") for s in reached)
     closed.add_edge(end, "source")
-    return any(EARTH in block and end in block and "source" in block for block in nx.biconnected_components(closed))
+    ring = {EARTH, end, "source"}
+    return any(ring.issubset(block) for block in nx.biconnected_components(closed))
 
 
 def may_return(plain: Plain) -> bool:
-    """Can any current flow through earth in any state? No where nothing but dead ends hangs on it, whatever closes."""
+    """Can any current flow through earth in any state? No where nothing but dead ends hangs on it."""
     view = plain.superposed()
     node, of, earth = view.network.node, plain.nets.of, plain.circuit.earth
     near = {node[of[t]] for t in earth}
     if any(node[of[c.a]] in near for c in plain.circuit.contacts.values()):
         return True
     graph = joined_graph(view)
-    ends = {t for z in plain.impedances.values() for t in (z.a, z.b) if node[of[t]] in near}
+    primaries = [(a, b) for core in plain.transformers.values() for a, b, _ in core.windings[:-1]]
+    drawing = [(z.a, z.b) for z in plain.impedances.values()] + primaries
+    ends = {t for pair in drawing for t in pair if node[of[t]] in near}
     circuits = [frozenset(c.secondary) for c in plain.transformers.values()]
     for supply in {p.supply for p in plain.circuit.poles.values()}:
         poles = plain.circuit.poles.items()
