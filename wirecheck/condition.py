@@ -155,26 +155,6 @@ def parse_sentence(text: str) -> Sentence:
     return sentence
 
 
-def conditions_text(condition: Condition) -> str:
-    """The condition in words again, blanks and brackets made regular; parses to the same tree."""
-    match condition:
-        case Atom(name, word):
-            return f"{name} {word}"
-        case QuantityAtom(name, above, value):
-            return f"{name} {'above' if above else 'below'} {value}"
-        case Not(part):
-            return f"not {_bracketed(part, And, Or)}"
-        case And(parts):
-            return " and ".join(_bracketed(part, Or) for part in parts)
-        case Or(parts):
-            return " or ".join(conditions_text(part) for part in parts)
-
-
-def _bracketed(condition: Condition, *looser: type[And | Or]) -> str:
-    text = conditions_text(condition)
-    return f"({text})" if isinstance(condition, looser) else text
-
-
 def _parse(text: str, start: str) -> Condition | Sentence:
     from lark.exceptions import UnexpectedInput
 

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from difflib import get_close_matches
+from dataclasses import dataclass, field
+from difflib import SequenceMatcher, get_close_matches
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
+
+# Likeness of two names: twice the letters in common over the letters of both. Project rules, tried by hand:
+NEAR = 0.6  # from here on a name may be what was meant
+AS_NEAR = 0.1  # T1 and T2 are both offered for T3; for HPP it is HP, not p
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -25,13 +29,17 @@ class Place:
 
 @dataclass(frozen=True, slots=True)
 class Problem:
-    """One fault of the input. `message` stands alone as the concise form."""
+    """One fault of the input. `message` stands alone as the concise form.
+
+    about: the names that it speaks of; where one of them is wrong itself, this is only an echo.
+    """
 
     code: str
     message: str
     place: Place
     others: tuple[tuple[Place, str], ...] = ()
     hint: str = ""
+    about: tuple[str, ...] = field(default=(), compare=False)
 
 
 class BadInput(Exception):
@@ -44,10 +52,13 @@ class BadInput(Exception):
 
 
 def near(name: str, names: Iterable[str]) -> tuple[str, ...]:
-    """At most two of `names` that `name` was probably meant to be."""
+    """At most two of `names` that `name` was probably meant to be; the second only if it is about as near."""
     # A letter before both keeps names of two letters (K1, A3) from being too short to resemble anything.
     by_fold = {f"_{n.casefold()}": n for n in names}
-    return tuple(by_fold[n] for n in get_close_matches(f"_{name.casefold()}", by_fold, n=2, cutoff=0.6))
+    written = f"_{name.casefold()}"
+    found = get_close_matches(written, by_fold, n=2, cutoff=NEAR)
+    likeness = [SequenceMatcher(None, n, written).ratio() for n in found]
+    return tuple(by_fold[n] for n, r in zip(found, likeness, strict=True) if r >= likeness[0] - AS_NEAR)
 
 
 def meant(name: str, names: Iterable[str]) -> str:

@@ -223,7 +223,7 @@ def test_saturation_temperatures_stand_beside_pressures(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("name", "words"), [("R41A", "Meant R410A or R513A?"), ("steam", "no saturation table for steam")]
+    ("name", "words"), [("R41A", "Meant R410A?"), ("steam", "no saturation table for steam")]
 )
 def test_unknown_refrigerant(tmp_path: Path, name: str, words: str) -> None:
     device = "{type: pressure-switch, senses: head, closes_above: 375 psig, opens_below: 275 psig}"

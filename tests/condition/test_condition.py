@@ -19,7 +19,6 @@ from wirecheck.condition import (
     Not,
     Or,
     QuantityAtom,
-    conditions_text,
     parse_condition,
     parse_sentence,
 )
@@ -46,6 +45,26 @@ def bare(condition: Condition) -> Condition:
             return Or(tuple(bare(part) for part in parts))
 
 
+def printed(condition: Condition) -> str:
+    """The condition in words again, blanks and brackets made regular; parses to the same tree."""
+    match condition:
+        case Atom(name, word):
+            return f"{name} {word}"
+        case QuantityAtom(name, above, value):
+            return f"{name} {'above' if above else 'below'} {value}"
+        case Not(part):
+            return f"not {bracketed(part, And, Or)}"
+        case And(parts):
+            return " and ".join(bracketed(part, Or) for part in parts)
+        case Or(parts):
+            return " or ".join(printed(part) for part in parts)
+
+
+def bracketed(condition: Condition, *looser: type[And | Or]) -> str:
+    text = printed(condition)
+    return f"({text})" if isinstance(condition, looser) else text
+
+
 @pytest.mark.parametrize(
     ("text", "form", "subject", "condition"),
     [
@@ -63,16 +82,16 @@ def test_each_form(text: str, form: str, subject: str | None, condition: str) ->
     sentence = parse_sentence(text)
     assert (sentence.form, sentence.subject, sentence.until) == (form, subject, None)
     assert sentence.text == text
-    assert conditions_text(sentence.condition) == condition
+    assert printed(sentence.condition) == condition
 
 
 @pytest.mark.parametrize(("verb", "form"), [("off", "stays off"), ("in", "stays in")])
 def test_stays_keeps_its_two_conditions_apart(verb: str, form: str) -> None:
     sentence = parse_sentence(f"X stays {verb} after A open or B open until R moved and S rest")
     assert (sentence.form, sentence.subject) == (form, "X")
-    assert conditions_text(sentence.condition) == "A open or B open"
+    assert printed(sentence.condition) == "A open or B open"
     assert sentence.until is not None
-    assert conditions_text(sentence.until) == "R moved and S rest"
+    assert printed(sentence.until) == "R moved and S rest"
 
 
 def test_and_binds_tighter_than_or_and_not_tighter_than_and() -> None:
@@ -115,7 +134,7 @@ def test_a_name_may_be_any_word_where_a_name_stands(name: str, word: str) -> Non
 def test_values_keep_the_users_text(written: str, kept: str) -> None:
     assert parse_condition(f"q above {written}") == QuantityAtom("q", True, kept, 1, 9)
     both = parse_condition(f"(q below {written}) and in in or A on")
-    assert conditions_text(both) == f"q below {kept} and in in or A on"
+    assert printed(both) == f"q below {kept} and in in or A on"
 
 
 @pytest.mark.parametrize(
@@ -171,7 +190,7 @@ def test_length_is_capped_before_anything_is_read() -> None:
 def test_nesting_is_capped_and_brackets_alone_are_no_nesting() -> None:
     assert parse_condition("(" * 900 + "A on" + ")" * 900) == Atom("A", "on", 901)
     deepest = "not " * (DEEPEST - 1) + "A on"
-    assert conditions_text(parse_condition(deepest)) == deepest
+    assert printed(parse_condition(deepest)) == deepest
     for text in ("not " * DEEPEST + "A on", "not (B on and " * 16 + "A on" + ")" * 16):
         with pytest.raises(ConditionError, match=f"nested deeper than {DEEPEST} levels"):
             parse_condition(text)
@@ -207,7 +226,7 @@ CONDITIONS = st.recursive(
 @settings(max_examples=150, deadline=None)
 @given(CONDITIONS)
 def test_printing_and_parsing_return_the_same_tree(condition: Condition) -> None:
-    assert bare(parse_condition(conditions_text(condition))) == condition
+    assert bare(parse_condition(printed(condition))) == condition
 
 
 WORDS = [

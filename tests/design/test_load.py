@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
-from wirecheck.design.load import load_change, load_unit, read_pair
+from wirecheck.design.load import load_unit, read_pair
 from wirecheck.design.models import ChangeFile, UnitFile, WireBySight
 from wirecheck.limits import PROBLEMS
 from wirecheck.problem import BadInput
@@ -154,17 +154,6 @@ def test_types_and_conditions_of_the_unit_serve_the_change(read: Read) -> None:
     _, change = read(unit, "change: {name: y}\ndevices:\n  P: {type: pad, ohms: 5}\n")
     assert change is not None
     assert change.devices["P"].figures["ohms"] == 5
-
-
-def test_change_by_itself(tmp_path: object, read: Read) -> None:
-    unit, _ = read(UNIT)
-    path = f"{tmp_path}/alone.yaml"
-    with open(path, "w", encoding="utf-8") as stream:  # noqa: PTH123
-        stream.write(CHANGE)
-    assert load_change(path, unit).change.name == "Second switch"
-    with pytest.raises(BadInput) as error:
-        load_change(path)
-    assert [p.code for p in error.value.problems] == ["unknown-condition"]
 
 
 def test_no_more_problems_than_can_be_read(problems: Problems) -> None:

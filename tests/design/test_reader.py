@@ -50,7 +50,8 @@ def test_both_parsers_give_the_same_places(monkeypatch: pytest.MonkeyPatch) -> N
 def test_windows_line_ends_and_byte_order_mark(tmp_path: Path) -> None:
     path = tmp_path / "u.yaml"
     path.write_bytes(b"\xef\xbb\xbfunit:\r\n  name: Proofer\r\n")
-    tree = read_tree(path)
+    tree, problems = read_tree(path)
+    assert not problems
     assert tree == {"unit": {"name": "Proofer"}}
     assert place_of(tree, ("unit", "name")).line == 2
 

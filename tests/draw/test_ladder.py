@@ -11,8 +11,11 @@ from tests.draw.circuits import Bench, random_bench, unit
 from tests.draw.reading import crossings, misjoined, not_once, overlaps, symbols
 from wirecheck.circuit.build import load_circuit
 from wirecheck.circuit.elements import SetPoints
-from wirecheck.draw.ladder import AT_REST, ladders, whole
+from wirecheck.draw.ladder import AT_REST, section_pieces, title_of, whole
+from wirecheck.draw.look import Face
 from wirecheck.draw.pieces import Label, Stretch, Symbol
+from wirecheck.draw.sections import plan
+from wirecheck.draw.wiring import Wiring
 
 if TYPE_CHECKING:
     from wirecheck.circuit.graph import Circuit
@@ -125,15 +128,18 @@ def test_three_chains_into_one_three_phase_motor_are_one_picture() -> None:
 
 
 def test_disconnects_stand_between_pole_and_rail_and_the_rest_hangs_from_the_rails() -> None:
-    sheets = {sheet.name: sheet for sheet in ladders(unit().circuit())}
-    assert list(sheets) == [
-        "bench: Supply, as far as its rails", "bench: MAINS.L1 – MAINS.L2", "bench: X1.R – X1.C",
-    ]  # fmt: skip
-    drawn = {name: {s.key for s in symbols(sheet.panels[0].pieces)} for name, sheet in sheets.items()}
-    assert drawn["bench: Supply, as far as its rails"] == {"DS.p1", "DS.p2"}
-    assert drawn["bench: X1.R – X1.C"] == {"X1.core:X1.R-X1.C", "SW.contact", "HP.contact", "K1.coil"}
-    for sheet in sheets.values():
-        assert AT_REST in [p.text for p in sheet.panels[0].pieces if isinstance(p, Label)]
+    circuit = unit().circuit()
+    face = Face("both", Wiring(circuit))
+    laid = plan([face])
+    drawn = {
+        title_of(section.key): {s.key for s in symbols(section_pieces(face, laid, section))}
+        for section in laid.sections
+    }
+    assert list(drawn) == ["Supply, as far as its rails", "MAINS.L1 – MAINS.L2", "X1.R – X1.C"]
+    assert drawn["Supply, as far as its rails"] == {"DS.p1", "DS.p2"}
+    assert drawn["X1.R – X1.C"] == {"X1.core:X1.R-X1.C", "SW.contact", "HP.contact", "K1.coil"}
+    head = next(panel for panel in whole(circuit).panels if panel.name == "head")
+    assert AT_REST in [p.text for p in head.pieces if isinstance(p, Label)]
 
 
 def test_coil_and_contacts_name_each_others_lines_closed_ones_underlined() -> None:

@@ -24,7 +24,7 @@ def test_the_job_comes_first() -> None:
 def test_start_is_two_lines() -> None:
     job, tests = start_commands()
     assert job.startswith("python3 -m venv ") and "wirecheck verify " in job
-    assert tests.startswith("python3 -m venv ") and tests.endswith("-m pytest")
+    assert tests.startswith("python3 -m venv ") and tests.endswith("-m pytest -n auto")
 
 
 def test_the_job_runs_as_a_process() -> None:

@@ -19,7 +19,6 @@ HEAVY = {
     "rich",
     "CoolProp",
     "graphviz",
-    "jinja2",
 }
 LAMP = """
 unit: {name: Lamp}
@@ -63,4 +62,4 @@ def test_questions_load_no_library_of_others(tmp_path: Path) -> None:
     unit, change = tmp_path / "unit.yaml", tmp_path / "change.yaml"
     unit.write_text(LAMP, encoding="utf-8")
     change.write_text("change: {name: none}\n", encoding="utf-8")
-    assert loaded("verify", str(unit), str(change)) & {"CoolProp", "graphviz", "jinja2", "rich"} == set()
+    assert loaded("verify", str(unit), str(change)) & {"CoolProp", "graphviz", "rich"} == set()

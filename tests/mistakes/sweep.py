@@ -83,7 +83,7 @@ def judged(changed: Changed, everywhere: bool) -> Iterator[tuple[Mistake, Does, 
                 None if alike else tried(beside(changed.after, mistake.after), right, Plain(mistake.after))
             )
             what = NOTHING if trial is None else does(trial)
-            known[key] = what, verify(with_mistake(changed, mistake.after)).verdict
+            known[key] = what, verify(with_mistake(changed, mistake.after), noted=False).verdict
         yield mistake, *known[key]
 
 

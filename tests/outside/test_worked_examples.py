@@ -27,7 +27,6 @@ COMP_W21 = (
     "{type: psc-compressor, volts: 240, rla: 14.1, lra: 73, main: {r: 1.1, x: 3.1}, "
     "aux: {r: 2.4, x: 4.6}, needs: 45 uF}"
 )
-XC = 1e6 / (2 * math.pi * 60)  # 2652.6 ohm·uF at 60 Hz
 
 
 def unit(body: str) -> str:

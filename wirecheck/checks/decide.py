@@ -10,7 +10,8 @@ from wirecheck.checks.fuses import pardoned
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from wirecheck.checks.pair import Case, Pair
+    from wirecheck.checks.case import Case
+    from wirecheck.checks.pair import Pair
     from wirecheck.engine.question import Question
 
 
@@ -23,7 +24,7 @@ def decide(
     good: str,
     bad: Callable[[Case], str],
     loads: tuple[str, ...] = (),
-    starts: Callable[[Case], bool] = lambda case: False,
+    starts: Callable[[Case], bool] = lambda _: False,
     pardons: bool = True,
 ) -> Finding:
     """Fail with the smallest state in which `holds` is False; unknown where it is None; note where pardoned.

@@ -1,4 +1,4 @@
-"""Every check of `verify`, in the order of the report. A new check is a module with NAME and `check(pair)`."""
+"""Every check of `verify`, in the order of the report: a check is a module with NAME and `check(pair)`."""
 
 from __future__ import annotations
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from itertools import product
+from itertools import pairwise, product
 from typing import TYPE_CHECKING
 
 from wirecheck.checks.decide import decide
@@ -16,13 +16,16 @@ from wirecheck.engine.question import doubtful, every, of, some, word
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from wirecheck.checks.pair import Case, Pair
+    from wirecheck.checks.case import Case
+    from wirecheck.checks.pair import Pair
     from wirecheck.circuit.bound import Bound, BoundSentence
     from wirecheck.engine.question import Question
 
 NAME = "expects"
 FORM_LIMIT = 50_000
 WORDS = ("on", "runs", "off", "weak", "over", "stalls", "backward", "short", "chatters")
+Thing = tuple[str, str]  # ("load", "FAN")
+Choice = str | bool | tuple[float, float]  # a word, moved?, between which ends a quantity lies
 
 
 def check(pair: Pair) -> Iterator[Finding]:
@@ -31,8 +34,8 @@ def check(pair: Pair) -> Iterator[Finding]:
         silent = says_nothing(pair, sentence)
         if silent:
             yield Finding(NAME, sentence.text, "fail", f"says nothing: {silent}")
-        elif sentence.form in ("stays off", "stays in"):
-            yield stays(pair, sentence)
+        elif sentence.subject is not None and sentence.until is not None:
+            yield stays(pair, sentence, sentence.subject, sentence.until)
         else:
             yield noted(pair, sentence, one(pair, sentence))
 
@@ -90,9 +93,8 @@ def not_true(s: BoundSentence) -> Question:
     e, unsure = of(s.condition, "after"), doubtful(s.condition, "after")
     if s.form == "never":
         return some(e, unsure)
-    if s.form == "always":
+    if s.subject is None:  # always
         return some(NotSo(e), unsure)
-    assert isinstance(s.subject, LoadIs)
     x = of(s.subject, "after")
     maybe = some(unsure, doubtful(s.subject, "after"))
     if s.form == "only when":
@@ -103,12 +105,14 @@ def not_true(s: BoundSentence) -> Question:
 
 
 def implies(a: bool | None, b: bool | None) -> bool | None:
+    """The truth of `where a, there b`; None where what is unknown decides it."""
     if a is False or b is True:
         return True
     return None if a is None or b is None else False
 
 
 def sentence_atoms(s: BoundSentence) -> list[LoadIs | RelayIs | InputIs | DelayIs | QuantityIs]:
+    """The atoms of a whole sentence: subject, condition, `until`."""
     found = list(atoms(s.condition))
     if s.subject is not None:
         found.insert(0, s.subject)
@@ -161,9 +165,9 @@ def says_nothing(pair: Pair, s: BoundSentence) -> str:
     e, unsure = of(s.condition, "after"), doubtful(s.condition, "after")
     if s.form in ("stays off", "stays in", "whenever"):
         return "" if pair.exists(some(e, unsure)) else "its condition is true in no reachable state"
-    assert isinstance(s.subject, LoadIs)
-    if not pair.exists(word("after", s.subject.load, {*s.subject.words, UNKNOWN})):
-        return f"{s.subject.load} runs in no reachable state"
+    match s.subject:
+        case LoadIs(load, words) if not pair.exists(word("after", load, {*words, UNKNOWN})):
+            return f"{load} runs in no reachable state"
     if s.form == "only when" and not pair.exists(some(NotSo(e), unsure)):
         return "its condition is false in no reachable state"
     return ""
@@ -171,7 +175,7 @@ def says_nothing(pair: Pair, s: BoundSentence) -> str:
 
 def by_form(condition: Bound) -> bool | None:
     """True or False where the words alone decide a condition, whatever the circuit; else None."""
-    things: dict[object, list[object]] = {}
+    things: dict[Thing, list[Choice]] = {}
     cuts: dict[str, set[float]] = {}
     for a in atoms(condition):
         match a:
@@ -187,7 +191,7 @@ def by_form(condition: Bound) -> bool | None:
                 cuts.setdefault(quantity, set()).add(value)
     for q, values in cuts.items():
         edges = [float("-inf"), *sorted(values), float("inf")]
-        things["quantity", q] = list(zip(edges, edges[1:], strict=False))
+        things["quantity", q] = list(pairwise(edges))
     size = 1
     for choices in things.values():
         size *= len(choices)
@@ -197,7 +201,8 @@ def by_form(condition: Bound) -> bool | None:
     return seen.pop() if len(seen) == 1 else None
 
 
-def value_of(condition: Bound, at: dict[object, object]) -> bool:
+def value_of(condition: Bound, at: dict[Thing, Choice]) -> bool:
+    """The truth of a condition where each thing that it names is as chosen, whatever the circuit."""
     match condition:
         case Not(part):
             return not value_of(part, at)
@@ -214,5 +219,5 @@ def value_of(condition: Bound, at: dict[object, object]) -> bool:
         case DelayIs(delay, moved):
             return at["delay", delay] == moved
         case QuantityIs(quantity, above, value):
-            low, high = at["quantity", quantity]  # type: ignore[misc]
-            return bool(low >= value if above else high <= value)
+            span = at["quantity", quantity]
+            return isinstance(span, tuple) and (span[0] >= value if above else span[1] <= value)

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from wirecheck.checks.pair import Case, Pair
+    from wirecheck.checks.case import Case
+    from wirecheck.checks.pair import Pair
 
 
 def open_fuses(pair: Pair, case: Case) -> frozenset[str]:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from wirecheck.checks.plainly import case
+from wirecheck.checks.source import Source
 from wirecheck.engine.answers import OFF, UNKNOWN
-from wirecheck.engine.plain.explore import Explorer
+from wirecheck.engine.plain.evaluator import Plain
+from wirecheck.engine.question import At, Not, every, some, word
 from wirecheck.engine.world import World
 
 if TYPE_CHECKING:
@@ -43,22 +46,36 @@ def held_untripped(circuit: Circuit, p: Input) -> dict[str, bool]:
     }
 
 
-def by_hand(pair: Pair, p: Input) -> tuple[list[str], tuple[str, ...]]:
-    """The loads that are off wherever P is tripped and not off somewhere else; and fields that leave doubt."""
+@dataclass(frozen=True, slots=True)
+class ByHand:
+    """The loads that are off wherever P is tripped and not off elsewhere; may there be more of them?
+
+    fields: those that would decide it.
+    """
+
+    loads: tuple[str, ...]
+    doubtful: bool
+    fields: tuple[str, ...]
+
+
+def by_hand(pair: Pair, p: Input) -> ByHand:
+    """What P keeps off with the switches of its quantity placed by hand, the other protections untripped."""
     circuit = freed(pair.changed.after, p)
     world = World(circuit, held=held_untripped(pair.changed.after, p), named=[p.name])
-    unit = type(pair.after)(circuit, pair.after.scenario)
-    explorer = Explorer(world, unit).run()
-    tripped: dict[str, set[str]] = {}
-    other: dict[str, set[str]] = {}
-    why: dict[str, None] = {}
-    for joint in explorer.came:
-        words = explorer.words(True, joint.setting, joint.after)
-        side = tripped if world.position(circuit, p.name, joint.setting) == p.tripped else other
-        for load, word in words.loads.items():
-            side.setdefault(load, set()).add(word)
-            why |= dict.fromkeys(words.why.get(load, ()))
-    pair.after.sensitive.update(unit.sensitive)
-    good = [n for n, words in tripped.items() if words == {OFF} and other.get(n, set()) - {OFF, UNKNOWN}]
-    doubtful = [n for n, words in tripped.items() if words <= {OFF, UNKNOWN} and other.get(n, set()) - {OFF}]
-    return good, tuple(why) if doubtful else ()
+    source = Source(world, Plain(circuit, pair.after.scenario), None, pair.plain)
+    tripped = At("after", p.name, bool(p.tripped))
+    good, doubtful, fields = [], False, dict[str, None]()
+    for load in circuit.loads if source.exists(tripped) else ():
+        off, unknown = word("after", load, {OFF}), word("after", load, {UNKNOWN})
+        works = Not(some(off, unknown))
+        if source.exists(every(tripped, works)):
+            continue
+        if not source.exists(every(tripped, unknown)) and source.exists(every(Not(tripped), works)):
+            good.append(load)
+        elif source.exists(every(Not(tripped), Not(off))):
+            doubtful = True
+            joints = (next(source.where(every(q, unknown)), None) for q in (tripped, Not(tripped)))
+            whys = (case(source.explorer, j).after.why.get(load, ()) for j in joints if j is not None)
+            fields |= dict.fromkeys(f for why in whys for f in why)
+    pair.after.sensitive.update(source.sensitive)
+    return ByHand(tuple(good), doubtful, tuple(fields))

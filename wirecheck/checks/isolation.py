@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from wirecheck.checks.finding import Finding
@@ -10,12 +10,12 @@ from wirecheck.checks.live import live_terminals
 from wirecheck.checks.pair import Pair
 from wirecheck.engine.answers import OUT
 from wirecheck.engine.plain.network import Joined
-from wirecheck.engine.question import NOWHERE, At, RelayAt, every
+from wirecheck.engine.question import NOWHERE, At, Live, RelayAt, every
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from wirecheck.checks.pair import Case
+    from wirecheck.checks.case import Case
     from wirecheck.engine.plain.evaluator import Plain
     from wirecheck.engine.question import Question, Side
 
@@ -36,8 +36,9 @@ def check(pair: Pair) -> Iterator[Finding]:
 
 
 def ungiven(pair: Pair) -> Pair:
-    free = Pair(pair.changed, pair.after.scenario, given=False)
-    pair.after.sensitive.update(free.after.sensitive)
+    """The same pair in the same scenario, with nothing held by `given`."""
+    free = Pair(pair.changed, pair.after.scenario, given=False, plain=pair.plain)
+    pair.after.sensitive.update(free.sensitive)
     return free
 
 
@@ -48,39 +49,30 @@ def stands_open(free: Pair, tag: str, side: Side) -> Question:
     return every(*(At(side, i.name, i.words[1] == "open") for i in inputs)) if inputs else NOWHERE
 
 
-@dataclass
+@dataclass(frozen=True)
 class Compared:
-    """Terminals live in some state before; those live after, with the first state and the volts."""
+    """Terminals live in some state after and in none before: the first such state, and the volts there."""
 
-    was: set[str] = field(default_factory=set)
-    now: dict[str, Case] = field(default_factory=dict)
-    volts: dict[str, float] = field(default_factory=dict)
-
-    def add(self, free: Pair, case: Case) -> None:
-        """Look at one more state."""
-        for view in free.views_before(case.joint):
-            self.was |= set(live_terminals(view))
-        for view in free.views(case.joint):
-            for terminal, v in live_terminals(view).items():
-                self.now.setdefault(terminal, case)
-                self.volts.setdefault(terminal, v)
+    first: dict[str, tuple[Case, float]]
 
     @property
     def fresh(self) -> list[str]:
-        return [t for t in self.now if t not in self.was]
+        """Their names."""
+        return list(self.first)
 
 
 def compared(free: Pair, where: Question, may: set[str]) -> Compared:
-    """Look at states until every terminal that may be live after has been seen live before.
-
-    may: the terminals that could be live after in such a state, whatever else is closed.
-    """
-    found = Compared()
-    for case in free.where(where):
-        found.add(free, case)
-        if may <= found.was:
-            return found
-    return found
+    """may: the terminals that could be live after in such a state, whatever else is closed."""
+    found: dict[str, tuple[Case, float]] = {}
+    for terminal in free.changed.after.terminals if free.exists(where) else ():
+        now, was = every(where, Live("after", terminal)), every(where, Live("before", terminal))
+        known = terminal in free.changed.before.terminals
+        if terminal in may and not (known and free.exists(was)):
+            case = next(free.where(now), None)
+            if case is not None:
+                volts = (live_terminals(v).get(terminal, 0.0) for v in free.views(case.joint))
+                found[terminal] = case, max(volts)
+    return Compared(found)
 
 
 def may_be_live(plain: Plain, opened: frozenset[str]) -> set[str]:
@@ -124,17 +116,18 @@ def judged(free: Pair, tag: str, found: Compared, excused: set[str]) -> Finding:
         return Finding(NAME, tag, "pass", f"with {tag} open, what was dead is dead")
     names = ", ".join(shown[:4]) + (f" and {len(shown) - 4} more" if len(shown) > 4 else "")
     whose = "dead before in every state" if unit else "which the change brings"
-    says = f"with {tag} open, {names} live ({found.volts[shown[0]]:.0f} V to earth), {whose}"
-    return Finding(NAME, tag, "fail" if unit else "note", says, free.witness(found.now[shown[0]]))
+    says = f"with {tag} open, {names} live ({found.first[shown[0]][1]:.0f} V to earth), {whose}"
+    return Finding(NAME, tag, "fail" if unit else "note", says, free.witness(found.first[shown[0]][0]))
 
 
 def brought(free: Pair, terminal: str) -> bool:
+    """Is this a terminal of a device that the change brings?"""
     device = free.changed.after.device_of(terminal)
     return device is not None and device.tag in free.changed.brought
 
 
 def ended(free: Pair, tag: str) -> set[str]:
-    """The terminals whose isolation `removes_isolation` ends: all joined to those named, every contact closed."""
+    """The terminals whose isolation `removes_isolation` ends: all that are joined to those named."""
     found: set[str] = set()
     for device, terminals, _ in free.changed.terms.removes_isolation:
         if device == tag:
@@ -164,10 +157,12 @@ def of_poles(free: Pair, relay: str) -> Iterator[Finding]:
     found = compared(free, every(RelayAt("after", relay, out), RelayAt("before", old, out)), unit)
     fresh = [t for t in found.fresh if t in unit]
     if fresh:
-        says = f"with {relay} out, {', '.join(fresh)} live ({found.volts[fresh[0]]:.0f} V to earth), dead before"
-        yield Finding(NAME, relay, "note", says, free.witness(found.now[fresh[0]]), other="poles")
+        volts = found.first[fresh[0]][1]
+        says = f"with {relay} out, {', '.join(fresh)} live ({volts:.0f} V to earth), dead before"
+        yield Finding(NAME, relay, "note", says, free.witness(found.first[fresh[0]][0]), other="poles")
 
 
 def ends(free: Pair, contact: str) -> tuple[str, str]:
+    """The two terminals of a contact of the unit after."""
     c = free.changed.after.contacts[contact]
     return c.a, c.b

@@ -15,8 +15,9 @@ from wirecheck.engine.question import Not, RelayAt, SameWord, every, some, word
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from wirecheck.checks.case import Case
     from wirecheck.checks.finding import Witness
-    from wirecheck.checks.pair import Case, Pair
+    from wirecheck.checks.pair import Pair
     from wirecheck.engine.question import Question
 
 NAME = "keeps"
@@ -97,10 +98,12 @@ def same_currents(pair: Pair, case: Case, old: str, new: str) -> bool:
         )
     ]
     now, was = seen
-    return all(
-        any(all(abs(x - y) < SLACK for a, b in zip(n, w, strict=False) for x, y in zip(a, b, strict=True)) for w in was)
-        for n in now
-    )
+    return all(any(same_figures(n, w) for w in was) for n in now)
+
+
+def same_figures(now: list[tuple[complex, complex]], was: list[tuple[complex, complex]]) -> bool:
+    """Are the volts and amperes of each element alike, as far as both have elements?"""
+    return all(abs(x - y) < SLACK for a, b in zip(now, was, strict=False) for x, y in zip(a, b, strict=True))
 
 
 def names_compared(pair: Pair) -> list[tuple[str, str]]:

@@ -1,4 +1,4 @@
-"""`live-parts`: what stays live, and at what volts to earth, when a load of the change is off. Always a note."""
+"""`live-parts`: what stays live, at what volts to earth, with a load of the change off. Always a note."""
 
 from __future__ import annotations
 
@@ -12,7 +12,8 @@ from wirecheck.engine.question import word
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from wirecheck.checks.pair import Case, Pair
+    from wirecheck.checks.case import Case
+    from wirecheck.checks.pair import Pair
 
 NAME = "live-parts"
 
@@ -32,7 +33,7 @@ def ends_of(pair: Pair, load: str) -> list[str]:
 
 
 def check(pair: Pair) -> Iterator[Finding]:
-    """One note for each load: the state nearest to ordinary operation in which it is off and part of it live."""
+    """One note for each load: the first state in which it is off and part of it live."""
     for load in subjects(pair):
         found = next(_found(pair, load), None)
         if found is not None:

@@ -13,7 +13,8 @@ from wirecheck.engine.question import RelayAt
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from wirecheck.checks.pair import Case, Pair
+    from wirecheck.checks.case import Case
+    from wirecheck.checks.pair import Pair
     from wirecheck.engine.plain.explore import Race
 
 NAME = "no-chatter"
@@ -21,21 +22,26 @@ NAME = "no-chatter"
 
 def check(pair: Pair) -> Iterator[Finding]:
     """One finding for each relay, and one for each load or relay that a race decides."""
-    for name in pair.changed.after.relays:
-        yield decide(
-            pair,
-            NAME,
-            name,
-            RelayAt("after", name, frozenset({CHATTERS})),
-            lambda case, name=name: rests(pair, case, name),
-            good=f"{name} finds rest",
-            bad=lambda _, name=name: f"{name} finds no rest: it pulls in and drops out for ever",
-            loads=(name,),
-        )
+    yield from (of_relay(pair, name) for name in pair.changed.after.relays)
     yield from races(pair)
 
 
+def of_relay(pair: Pair, name: str) -> Finding:
+    """Whether one relay finds rest, over every state."""
+    return decide(
+        pair,
+        NAME,
+        name,
+        RelayAt("after", name, frozenset({CHATTERS})),
+        lambda case: rests(pair, case, name),
+        good=f"{name} finds rest",
+        bad=lambda _: f"{name} finds no rest: it pulls in and drops out for ever",
+        loads=(name,),
+    )
+
+
 def rests(pair: Pair, case: Case, relay: str) -> bool:
+    """Does a relay find rest here, or found none before either?"""
     if case.after.relays[relay] != CHATTERS:
         return True
     old = pair.old_name.get(relay)
@@ -46,7 +52,7 @@ def races(pair: Pair) -> Iterator[Finding]:
     """The loads whose word depends on the order in which relays move, and did not before."""
     seen: set[str] = set()
     harmless: Race | None = None
-    for race in sorted(pair.explorer.races, key=lambda r: pair.world.away(r.setting)):
+    for race in sorted(pair.races, key=lambda r: (pair.world.away(r.setting), r.setting.bits, r.setting.ranges)):
         ends = [o for o in race.after if o.kind != "short"]
         if len(ends) < 2:
             continue
@@ -69,23 +75,25 @@ def depends(pair: Pair, race: Race, of_after: bool) -> list[str]:
 
 
 def depends_before(pair: Pair, race: Race) -> set[str]:
+    """Loads whose word the race decided before, in the names of the unit after."""
     return {pair.new_name.get(n, n) for n in depends(pair, race, False)}
 
 
 def raced(pair: Pair, race: Race, load: str) -> Finding:
+    """What a race leaves open of a load: a note where `races` allows it, else a fail."""
     words = pair.outcome_words(race.setting, race.after, True)
     found = sorted({w.loads[load] for w in words})
     says = f"{load} {' or '.join(found)} according to the order in which relays move, when {race.move}"
     case = pair.case_of(race)
     if load in pair.changed.terms.races or load.rpartition(".")[0] in pair.changed.terms.races:
-        if excluded(pair, load):
+        if excluded(pair):
             return Finding(NAME, load, "note", f"{says}; `races` allows it", pair.witness(case))
         says += "; `races` allows it only where a sentence `never A runs and B runs` names two of them"
     return Finding(NAME, load, "fail", says, pair.witness(case))
 
 
-def excluded(pair: Pair, load: str) -> bool:
-    """Does a `never` sentence name this load and another of `races`?"""
+def excluded(pair: Pair) -> bool:
+    """Does a `never` sentence name two of the loads of `races`?"""
     allowed = pair.changed.terms.races
     for s in pair.changed.after.expects:
         named = {a.load for a in atoms(s.condition) if isinstance(a, LoadIs)} & allowed

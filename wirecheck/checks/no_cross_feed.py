@@ -1,4 +1,4 @@
-"""`no-cross-feed`: circuits that were not joined are not: no chain leads from one to another but through earth."""
+"""`no-cross-feed`: circuits that were apart still are: no chain joins two of them but through earth."""
 
 from __future__ import annotations
 
@@ -45,7 +45,7 @@ def joins(view: View) -> frozenset[frozenset[str]]:
 def check(pair: Pair) -> Iterator[Finding]:
     """Fail for each two circuits that a state joins and the matching state before does not."""
     found: set[frozenset[str]] = set()
-    for case in pair.where(EVERYWHERE if joins(pair.after.superposed()) else NOWHERE):
+    for case in pair.distinct(EVERYWHERE if joins(pair.after.superposed()) else NOWHERE):
         now = {p for v in pair.views(case.joint) for p in joins(v)}
         fresh = now - found
         if not fresh:

@@ -171,7 +171,7 @@ def may_return(plain: Plain) -> bool:
 def check(pair: Pair) -> Iterator[Finding]:
     """Fail for each load or coil whose current flows through earth and did not in the matching state."""
     found: set[str] = set()
-    for case in pair.where(EVERYWHERE if may_return(pair.after) else NOWHERE):
+    for case in pair.distinct(EVERYWHERE if may_return(pair.after) else NOWHERE):
         now = {n for v in pair.views(case.joint) for n in returns(v)} - found
         if not now:
             continue

@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 from wirecheck.checks.feeds import feeds
 from wirecheck.checks.finding import Finding
 from wirecheck.checks.fuses import pardoned
-from wirecheck.engine.question import EVERYWHERE
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from wirecheck.checks.case import Case
     from wirecheck.checks.finding import Verdict
-    from wirecheck.checks.pair import Case, Pair
+    from wirecheck.checks.pair import Pair
 
 NAME = "no-sneak"
 
@@ -21,7 +21,7 @@ NAME = "no-sneak"
 def check(pair: Pair) -> Iterator[Finding]:
     """One finding for each (X, Y) found, the smallest state of each; a pass where there is none."""
     found: dict[tuple[str, str], Finding] = {}
-    for case in pair.where(EVERYWHERE):
+    for case in pair.distinct():
         now = {xy for v in pair.views(case.joint) for xy in feeds(v)}
         if not now:
             continue
@@ -45,6 +45,7 @@ def feeds_before(pair: Pair, case: Case) -> set[tuple[str, str]]:
 
 
 def one(pair: Pair, case: Case, x: str, y: str) -> Finding:
+    """X fed through Y in this state: a note where X is new, or a blown fuse pardons it."""
     says = f"{x} is fed through {y}"
     verdict: Verdict = "fail"
     if pair.is_brought(x) or x not in pair.old_name:

@@ -1,4 +1,4 @@
-"""`no-stall`: no motor hums, turns backward or is overfed, no coil is weak or overfed, that was not before."""
+"""`no-stall`: no motor hums, turns backward or is overfed, no coil is weak or overfed, that was not."""
 
 from __future__ import annotations
 
@@ -12,8 +12,9 @@ from wirecheck.engine.question import CoilVolts, some, word
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from wirecheck.checks.case import Case
     from wirecheck.checks.finding import Finding
-    from wirecheck.checks.pair import Case, Pair
+    from wirecheck.checks.pair import Pair
 
 NAME = "no-stall"
 BAD = frozenset({STALLS, BACKWARD, WEAK, OVER})
@@ -27,31 +28,40 @@ MEANS = {
 
 def check(pair: Pair) -> Iterator[Finding]:
     """One finding for each load and each relay of the unit after."""
-    for name in pair.changed.after.loads:
-        yield decide(
-            pair,
-            NAME,
-            name,
-            some(word("after", name, BAD), word("after", name, {UNKNOWN})),
-            lambda case, name=name: load_holds(pair, case, name),
-            good=f"{name} never hums, turns backward, or is weak or overfed where it was not",
-            bad=lambda case, name=name: bad_words(pair, case, name),
-            loads=(name,),
-        )
-    for name in pair.changed.after.relays:
-        yield decide(
-            pair,
-            NAME,
-            name,
-            CoilVolts("after", name, BAD),
-            lambda case, name=name: coil_holds(pair, case, name),
-            good=f"the coil of {name} has its volts or none",
-            bad=lambda case, name=name: f"the coil of {name} is at {coil_word(pair, case, name)} volts",
-            loads=(name,),
-        )
+    yield from (of_load(pair, name) for name in pair.changed.after.loads)
+    yield from (of_coil(pair, name) for name in pair.changed.after.relays)
+
+
+def of_load(pair: Pair, name: str) -> Finding:
+    """The words of one load over every state."""
+    return decide(
+        pair,
+        NAME,
+        name,
+        some(word("after", name, BAD), word("after", name, {UNKNOWN})),
+        lambda case: load_holds(pair, case, name),
+        good=f"{name} never hums, turns backward, or is weak or overfed where it was not",
+        bad=lambda case: bad_words(pair, case, name),
+        loads=(name,),
+    )
+
+
+def of_coil(pair: Pair, name: str) -> Finding:
+    """The volts across one relay's coil over every state."""
+    return decide(
+        pair,
+        NAME,
+        name,
+        CoilVolts("after", name, BAD),
+        lambda case: coil_holds(pair, case, name),
+        good=f"the coil of {name} has its volts or none",
+        bad=lambda case: f"the coil of {name} is at {coil_word(pair, case, name)} volts",
+        loads=(name,),
+    )
 
 
 def load_holds(pair: Pair, case: Case, name: str) -> bool | None:
+    """Is a load neither BAD nor worse than before? None where its word is unknown and was not."""
     word = case.after.loads[name]
     old = pair.old_name.get(name)
     was = {b.loads[old] for b in case.befores} if old is not None else set()
@@ -61,6 +71,7 @@ def load_holds(pair: Pair, case: Case, name: str) -> bool | None:
 
 
 def bad_words(pair: Pair, case: Case, name: str) -> str:
+    """What a load does here and what that means; of a motor, whether its leads stand exchanged."""
     word = case.after.loads[name]
     exchanged = any(v.exchanged(name) for v in pair.views(case.joint))
     leads = "; its main and auxiliary leads stand exchanged" if exchanged else ""
@@ -68,11 +79,13 @@ def bad_words(pair: Pair, case: Case, name: str) -> str:
 
 
 def coil_word(pair: Pair, case: Case, relay: str) -> str:
+    """The word for the volts across a coil here; in a chattering set the first bad one."""
     words = [volts_word(v, relay) for v in pair.views(case.joint)]
     return next((w for w in words if w in BAD), words[0])
 
 
 def coil_holds(pair: Pair, case: Case, relay: str) -> bool:
+    """Is a coil not BAD here, or was it so before? A short is told by `no-short`."""
     if case.shorted or coil_word(pair, case, relay) not in BAD:
         return True
     old = pair.old_name.get(relay)

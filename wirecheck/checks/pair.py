@@ -2,53 +2,30 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 from wirecheck.checks.finding import Witness
-from wirecheck.checks.picked import picked, picked_by_some
+from wirecheck.checks.plainly import case
+from wirecheck.checks.source import Source
 from wirecheck.engine.holds import holds
 from wirecheck.engine.plain.evaluator import Plain, View
-from wirecheck.engine.plain.explore import Explorer, Joint, Race
+from wirecheck.engine.question import EVERYWHERE
 from wirecheck.engine.world import World
 from wirecheck.quantity import show
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
+    from wirecheck.checks.case import Case
     from wirecheck.circuit.bound import Bound
     from wirecheck.circuit.graph import Changed
-    from wirecheck.engine.answers import Outcome, Words
+    from wirecheck.circuit.elements import Estimate
+    from wirecheck.engine.answers import Bits, Outcome, Words
     from wirecheck.engine.holds import Truth
+    from wirecheck.engine.plain.explore import Explorer, Joint, Race
     from wirecheck.engine.question import Question
     from wirecheck.engine.world import Setting
-
-
-@dataclass(frozen=True, slots=True)
-class Case:
-    """One reachable joint state with its words. `befores` has one entry but where the unit before races."""
-
-    joint: Joint
-    after: Words
-    befores: tuple[Words, ...]
-
-    @property
-    def setting(self) -> Setting:
-        return self.joint.setting
-
-    @property
-    def shorted(self) -> bool:
-        return self.joint.after.short is not None
-
-    def why(self, load: str) -> tuple[str, ...]:
-        """The fields that would decide an unknown word of this load, before or after."""
-        found = dict.fromkeys(f for w in (self.after, *self.befores) for f in w.why.get(load, ()))
-        return tuple(found)
-
-    @property
-    def shorted_before(self) -> bool:
-        return any(o.short is not None for o in self.joint.befores)
 
 
 class Pair:
@@ -60,40 +37,61 @@ class Pair:
         scenario: Mapping[str, int] | None = None,
         given: bool = True,
         before: Plain | None = None,
+        after: Plain | None = None,
+        plain: bool = False,
     ) -> None:
-        """before: the evaluator of the unit before, where it has answered such questions already."""
-        self.changed = changed
-        self.before, self.after = before or Plain(changed.before, scenario), Plain(changed.after, scenario)
-        self.world = World(changed.after, changed.before, changed.replaced, given=given)
-        self.explorer = Explorer(self.world, self.after, self.before).run()
+        """before, after: the evaluators of the units, where they have answered such questions already.
 
-    @cached_property
-    def cases(self) -> list[Case]:
-        """Every reachable joint state, by the number of inputs away from normal."""
-        joints = sorted(self.explorer.came, key=lambda j: self.world.away(j.setting))
-        return [self.case(j) for j in joints]
+        plain: ask the plain evaluator alone. Raises TooMany.
+        """
+        self.changed, self.plain = changed, plain
+        self.before, self.after = before or Plain(changed.before, scenario), after or Plain(changed.after, scenario)
+        self.world = World(changed.after, changed.before, changed.replaced, given=given)
+        self.source = Source(self.world, self.after, self.before, plain)
+
+    @property
+    def explorer(self) -> Explorer:
+        """Walks on from a joint state; with the plain evaluator alone it has walked everywhere."""
+        return self.source.explorer
 
     def where(self, question: Question) -> Iterator[Case]:
         """The states in which a question holds, those nearest to ordinary operation first."""
-        return (c for c in self.cases if picked(self, question, c))
+        return map(self.case, self.source.where(question))
 
-    def exists(self, question: Question) -> bool:
-        """Does a question hold in some state, against some outcome of the unit before?"""
-        return any(picked_by_some(self, question, c) for c in self.cases)
+    def distinct(self, question: Question = EVERYWHERE) -> Iterator[Case]:
+        """As `where`, but of states that differ in the value of a quantity alone, the nearest one."""
+        return map(self.case, self.source.distinct(question))
+
+    def exists(self, question: Question, every_outcome: bool = False) -> bool:
+        """Does a question hold in some state, against some outcome of the unit before, or against every one?"""
+        return self.source.exists(question, every_outcome)
+
+    def positions(self, question: Question, places: tuple[int, ...]) -> set[Bits]:
+        """Where these variables stand in the states in which a question holds against some outcome before."""
+        return self.source.projected(question, places)
+
+    @property
+    def races(self) -> list[Race]:
+        """Settling that ended in more than one way, where some load's word may hang on it."""
+        return self.source.races()
 
     def case_of(self, race: Race) -> Case:
         """A joint state that a race ends in."""
-        return next(self.case(j) for j in self.explorer.came if j.setting == race.setting and j.after in race.after)
+        return self.case(self.explorer.matched(race)[0])
 
     @property
     def count(self) -> int:
         """How many joint states are reachable."""
-        return len(self.explorer.came)
+        return self.source.count
+
+    @property
+    def sensitive(self) -> dict[str, Estimate]:
+        """The estimates on which some decision so far depends."""
+        return self.source.sensitive
 
     def case(self, joint: Joint) -> Case:
-        after = self.explorer.words(True, joint.setting, joint.after)
-        befores = tuple(self.explorer.words(False, joint.setting, o) for o in joint.befores)
-        return Case(joint, after, befores)
+        """A joint state with its words."""
+        return case(self.explorer, joint)
 
     @cached_property
     def old_name(self) -> dict[str, str]:
@@ -145,14 +143,14 @@ class Pair:
     def put_other_way(self, joint: Joint, contacts: tuple[str, ...]) -> list[Words]:
         """The words of the unit after with these contacts put the other way, all else settling anew."""
         inputs = self.world.inputs(True, joint.setting)
-        found = []
+        found: list[Words] = []
         for coils, delays in joint.after.onward:
             closed = dict(
                 zip(self.after.circuit.contacts, self.after.closed(inputs, coils, delays), strict=True)
             )
             turned = frozenset((c, not closed[c]) for c in contacts)
-            for outcome in self.after.settle(inputs, (coils, delays), turned):
-                found.append(self.after.words(inputs, outcome, turned))
+            ends = self.after.settle(inputs, (coils, delays), turned)
+            found += [self.after.words(inputs, outcome, turned) for outcome in ends]
         return found
 
     def route(self, case: Case, loads: tuple[str, ...]) -> tuple[str, ...]:
@@ -203,4 +201,5 @@ def range_words(unit: str, low: float, high: float) -> str:
 
 
 def flat(words: Words) -> dict[str, str]:
+    """Load or relay -> its word, loads first."""
     return {**words.loads, **words.relays}

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
+from wirecheck.checks.live import live_terminals
 from wirecheck.engine.plain.judge import by_volts
 from wirecheck.engine.plain.solve import value
 from wirecheck.engine.question import (
@@ -12,6 +13,7 @@ from wirecheck.engine.question import (
     CoilVolts,
     DelayAt,
     Lies,
+    Live,
     Not,
     Or,
     Question,
@@ -22,12 +24,26 @@ from wirecheck.engine.question import (
 )
 
 if TYPE_CHECKING:
-    from wirecheck.checks.pair import Case, Pair
+    from wirecheck.checks.case import Case
     from wirecheck.engine.answers import Outcome, Words
-    from wirecheck.engine.plain.evaluator import View
+    from wirecheck.engine.plain.evaluator import Plain, View
+    from wirecheck.engine.world import World
 
 
-def picked(pair: Pair, question: Question, case: Case) -> bool:
+class Sides(Protocol):
+    """What is asked here: what is free to be otherwise, and the units as evaluated; before may be none."""
+
+    @property
+    def world(self) -> World: ...
+
+    @property
+    def before(self) -> Plain | None: ...
+
+    @property
+    def after(self) -> Plain: ...
+
+
+def picked(pair: Sides, question: Question, case: Case) -> bool:
     """Does a question hold in a state, against every outcome of the unit before?"""
     if not case.befores:
         return against(pair, question, case, None, None)
@@ -35,13 +51,17 @@ def picked(pair: Pair, question: Question, case: Case) -> bool:
     return all(against(pair, question, case, words, outcome) for words, outcome in outcomes)
 
 
-def picked_by_some(pair: Pair, question: Question, case: Case) -> bool:
+def picked_by_some(pair: Sides, question: Question, case: Case) -> bool:
     """The same against at least one outcome before."""
+    if not case.befores:
+        return against(pair, question, case, None, None)
     outcomes = zip(case.befores, case.joint.befores, strict=True)
     return any(against(pair, question, case, words, outcome) for words, outcome in outcomes)
 
 
-def against(pair: Pair, question: Question, case: Case, before: Words | None, outcome: Outcome | None) -> bool:
+def against(
+    pair: Sides, question: Question, case: Case, before: Words | None, outcome: Outcome | None
+) -> bool:
     """Does a question hold in a state, the unit before standing at this outcome?"""
     match question:
         case Not(part):
@@ -55,8 +75,8 @@ def against(pair: Pair, question: Question, case: Case, before: Words | None, ou
         case Lies(quantity, above, bound):
             return lies(pair, case, quantity, above, bound)
         case At(side, name, moved):
-            circuit = pair.changed.after if side == "after" else pair.changed.before
-            return pair.world.position(circuit, name, case.setting) == moved
+            unit = pair.after if side == "after" else pair.before
+            return unit is not None and pair.world.position(unit.circuit, name, case.setting) == moved
     words = case.after if question.side == "after" else before
     end = case.joint.after if question.side == "after" else outcome
     if words is None or end is None:
@@ -72,9 +92,18 @@ def against(pair: Pair, question: Question, case: Case, before: Words | None, ou
             return end.short is not None
         case CoilVolts(side, relay, good):
             return coil_volts(pair, case, side == "after", end, relay) in good
+        case Live(side, terminal):
+            return any(terminal in live_terminals(v) for v in views(pair, case, side == "after", end))
 
 
-def lies(pair: Pair, case: Case, quantity: str, above: bool, bound: float) -> bool:
+def views(pair: Sides, case: Case, of_after: bool, outcome: Outcome) -> list[View]:
+    """The networks of one unit where settling ended."""
+    unit = pair.after if of_after else pair.before
+    return [] if unit is None else unit.views(pair.world.inputs(of_after, case.setting), outcome)
+
+
+def lies(pair: Sides, case: Case, quantity: str, above: bool, bound: float) -> bool:
+    """Does a quantity lie above, or below, a bound in its base unit? False of one that nothing divides."""
     if quantity not in pair.world.cuts:
         return False
     k = pair.world.quantities.index(quantity)
@@ -82,20 +111,15 @@ def lies(pair: Pair, case: Case, quantity: str, above: bool, bound: float) -> bo
     return low >= bound if above else high <= bound
 
 
-def coil_volts(pair: Pair, case: Case, of_after: bool, outcome: Outcome, relay: str) -> str:
-    """The word for the volts across a relay's coil; in a chattering set the first that is not plain on or off."""
-    unit = pair.after if of_after else pair.before
-    inputs = pair.world.inputs(of_after, case.setting)
-    words = [volts_word(view, relay) for view in unit.views(inputs, outcome)]
+def coil_volts(pair: Sides, case: Case, of_after: bool, outcome: Outcome, relay: str) -> str:
+    """The word for the volts across a relay's coil; in a chattering set the first but for on and off."""
+    words = [volts_word(view, relay) for view in views(pair, case, of_after, outcome)]
     return next((w for w in words if w not in ("on", "off")), words[0])
 
 
 def volts_word(view: View, relay: str) -> str:
     """The word for the volts across a relay's coil in one network."""
-    from wirecheck.circuit.elements import Coil
-
     plain = view.plain
-    coil = plain.circuit.elements[plain.circuit.relays[relay].coil]
-    assert isinstance(coil, Coil)
+    coil = plain.circuit.coils[plain.circuit.relays[relay].coil]
     share = abs(view.across(coil.id, plain.scenario)) / value(coil.volts, plain.scenario)
     return by_volts(share, "weak", "on")

@@ -1,4 +1,4 @@
-"""`protections`: what kept a load off on its tripped side still does; one that the change brings keeps some off."""
+"""`protections`: what kept a load off when tripped still does; one that the change brings keeps some off."""
 
 from __future__ import annotations
 
@@ -13,7 +13,8 @@ from wirecheck.engine.question import At, Lies, Not, every, word
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
-    from wirecheck.checks.pair import Case, Pair
+    from wirecheck.checks.case import Case
+    from wirecheck.checks.pair import Pair
     from wirecheck.circuit.elements import Input
     from wirecheck.engine.question import Question
 
@@ -21,22 +22,21 @@ NAME = "protections"
 
 
 def check(pair: Pair) -> Iterator[Finding]:
-    """One finding for each (protection, load) of the unit, and one for each protection that the change brings."""
+    """One finding for each (protection, load) of the unit, one for each protection that the change brings."""
     for p in pair.changed.before.inputs.values():
         if p.tripped is not None:
-            yield from kept(pair, p)
+            yield from kept(pair, p, p.tripped)
     for p in pair.changed.after.inputs.values():
         if p.tripped is not None and p.device in pair.changed.brought:
             yield brought(pair, p)
 
 
-def on_tripped_side(pair: Pair, p: Input) -> Question:
-    """P's quantity is on the tripped side, beyond both set points; or, without one, its contact is tripped."""
-    assert p.tripped is not None
+def on_tripped_side(pair: Pair, p: Input, tripped: bool) -> Question:
+    """P's quantity is on the tripped side, beyond both set points; without one, its contact is tripped."""
     points = p.set_points
     if points is None or points.quantity not in pair.world.cuts:
-        return At("before", p.name, p.tripped)
-    above = p.tripped == points.above_moved
+        return At("before", p.name, tripped)
+    above = tripped == points.above_moved
     return Lies(points.quantity, above, points.high if above else points.low)
 
 
@@ -47,9 +47,9 @@ def removed(pair: Pair, p: Input, load: str) -> bool:
     )
 
 
-def kept(pair: Pair, p: Input) -> Iterator[Finding]:
-    """The pairs of one protection of the unit."""
-    tripped = on_tripped_side(pair, p)
+def kept(pair: Pair, p: Input, moved: bool) -> Iterator[Finding]:
+    """The pairs of one protection of the unit. moved: does it stand moved when tripped?"""
+    tripped = on_tripped_side(pair, p, moved)
     for old, new in [(pair.old_name[n], n) for n in pair.changed.after.loads if n in pair.old_name]:
         if removed(pair, p, old) or removed(pair, p, new):
             says = f"`removes_protection` says that {p.name} need not keep {new} off any more"
@@ -57,19 +57,19 @@ def kept(pair: Pair, p: Input) -> Iterator[Finding]:
         elif keeps_off(pair, old, tripped):
             says = f"{p.name} tripped, and {new} {{word}}: the protection is lost"
             lost = next(not_off(pair, p, new, tripped, says), None)
-            lost = lost or next(where_it_decides(pair, p, old, new), None)
+            lost = lost or next(where_it_decides(pair, p, moved, old, new), None)
             yield lost or Finding(NAME, p.name, "pass", f"{p.name} tripped keeps {new} off", other=new)
         else:
-            yield from where_it_decides(pair, p, old, new)
+            yield from where_it_decides(pair, p, moved, old, new)
 
 
 def keeps_off(pair: Pair, old: str, tripped: Question) -> bool:
     """Is the load off in every state before on the tripped side, and not off in some other?"""
     off = word("before", old, {OFF, SHORT})
     works = Not(word("before", old, {OFF, SHORT, UNKNOWN}))
-    return (
-        pair.exists(tripped) and not pair.exists(every(tripped, Not(off))) and pair.exists(every(Not(tripped), works))
-    )
+    if not pair.exists(tripped) or pair.exists(every(tripped, Not(off))):
+        return False
+    return pair.exists(every(Not(tripped), works))
 
 
 def not_off(
@@ -93,10 +93,9 @@ def not_off(
             yield Finding(NAME, p.name, "fail", says.format(word=now), pair.witness(case, route), other=new)
 
 
-def where_it_decides(pair: Pair, p: Input, old: str, new: str) -> Iterator[Finding]:
+def where_it_decides(pair: Pair, p: Input, moved: bool, old: str, new: str) -> Iterator[Finding]:
     """In every state before in which P alone keeps the load off, it is off after."""
-    assert p.tripped is not None
-    where = every(At("before", p.name, p.tripped), word("before", old, {OFF}))
+    where = every(At("before", p.name, moved), word("before", old, {OFF}))
     says = f"{p.name} alone kept {new} off here; now: {{word}}"
     yield from not_off(pair, p, new, where, says, lambda case: alone(pair, p, old, case))
 
@@ -116,11 +115,11 @@ def brought(pair: Pair, p: Input) -> Finding:
     subject = p.name
     if any(device in (p.name, p.device) for device, _, _ in pair.changed.terms.removes_protection):
         return bypassed(pair, p)
-    loads, doubt = by_hand(pair, p)
-    if loads:
-        return Finding(NAME, subject, "pass", f"{p.name} tripped keeps {', '.join(loads)} off by itself")
-    if doubt:
-        return Finding(NAME, subject, "unknown", f"{p.name} may keep nothing off by itself", None, doubt)
+    found = by_hand(pair, p)
+    if found.loads:
+        return Finding(NAME, subject, "pass", f"{p.name} tripped keeps {', '.join(found.loads)} off by itself")
+    if found.doubtful:
+        return Finding(NAME, subject, "unknown", f"{p.name} may keep nothing off by itself", None, found.fields)
     return Finding(NAME, subject, "fail", f"{p.name} tripped keeps no load off by itself")
 
 

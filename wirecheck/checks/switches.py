@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Literal
 from wirecheck.checks.saturation import refrigerant
 from wirecheck.circuit.elements import ByPosition
 from wirecheck.engine.answers import IN, OFF, ON, OUT, WORKING
-from wirecheck.engine.question import EVERYWHERE
 from wirecheck.quantity import unit
 
 if TYPE_CHECKING:
@@ -100,7 +99,7 @@ def acted_before(pair: Pair, name: str) -> bool:
     """Did this switch start or stop a load in the unit before?"""
     unit = pair.before
     contacts = contacts_of(unit.circuit, name)
-    for case in pair.where(EVERYWHERE) if contacts else ():
+    for case in pair.distinct() if contacts else ():
         inputs = pair.world.inputs(False, case.setting)
         for outcome, words in zip(case.joint.befores, case.befores, strict=True):
             for start in outcome.onward:
@@ -126,7 +125,7 @@ def effects(pair: Pair, name: str) -> Iterator[tuple[bool, str, str]]:
     """
     circuit = pair.changed.after
     contacts = contacts_of(circuit, name)
-    for case in pair.where(EVERYWHERE):
+    for case in pair.distinct():
         moved = pair.world.position(circuit, name, case.setting)
         for other in pair.put_other_way(case.joint, contacts):
             for load, word in case.after.loads.items():

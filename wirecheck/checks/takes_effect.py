@@ -1,4 +1,4 @@
-"""`takes-effect`: every switch, delay and relay that the change brings moves some load (engine.md section 5)."""
+"""`takes-effect`: each switch, delay and relay of the change moves some load (engine.md section 5)."""
 
 from __future__ import annotations
 
@@ -11,14 +11,15 @@ from wirecheck.circuit.bound import Not, RelayIs
 from wirecheck.circuit.elements import ByCoil, ByPosition, Contact, Motor
 from wirecheck.circuit.nets import wired
 from wirecheck.engine.answers import CHATTERS, IN, OUT, UNKNOWN, WORKING
-from wirecheck.engine.question import EVERYWHERE, DelayAt, RelayAt, SameWord, word
+from wirecheck.engine.question import DelayAt, RelayAt, SameWord, word
 from wirecheck.engine.question import Not as NotSo
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from wirecheck.checks.pair import Case, Pair
-    from wirecheck.circuit.elements import Delay, Relay
+    from wirecheck.checks.case import Case
+    from wirecheck.checks.pair import Pair
+    from wirecheck.circuit.elements import Delay, Late, Relay
     from wirecheck.engine.plain.evaluator import Turned, View
 
 NAME = "takes-effect"
@@ -26,7 +27,7 @@ PARALLEL_LIMIT = 6
 
 
 def check(pair: Pair) -> Iterator[Finding]:
-    """One finding for each switch, delay, relay and load that the change brings, and each load in `affects`."""
+    """One finding for each switch, delay, relay and load that the change brings, each load in `affects`."""
     groups = movers(pair)
     for name, contacts in groups.items():
         yield moves_something(pair, name, contacts, groups)
@@ -68,14 +69,17 @@ def in_use(pair: Pair, groups: dict[str, tuple[str, ...]]) -> dict[str, tuple[st
     return {n: g for n, g in groups.items() if n in live or after.contacts[g[0]].device not in devices}
 
 
-def mover_name(c: Contact, relays: dict[str, str], delays: dict[tuple[str, str], str]) -> str | None:
+def mover_name(c: Contact, relays: dict[str, str], delays: dict[tuple[str, Late], str]) -> str | None:
+    """The input, delay or relay that moves a contact; None of a coil that is no relay's.
+
+    relays: coil -> name. delays: (coil, late) -> name.
+    """
     match c.mover:
         case ByPosition(name):
             return name
-        case ByCoil(coil, None):
-            return relays.get(coil)
         case ByCoil(coil, late):
-            return delays.get((coil, late)) or relays.get(coil)
+            delay = delays.get((coil, late)) if late is not None else None
+            return delay or relays.get(coil)
 
 
 def hidden(pair: Pair, c: Contact) -> bool:
@@ -88,7 +92,7 @@ def moves_something(
 ) -> Finding:
     """Put the other way from some reachable state, the other brought contacts held in any position."""
     others = [g for n, g in groups.items() if n != name and parallel(pair, contacts, g)][:PARALLEL_LIMIT]
-    for case in pair.where(EVERYWHERE):
+    for case in pair.distinct():
         for held in product((None, False, True), repeat=len(others)):
             base = frozenset((c, h) for g, h in zip(others, held, strict=True) if h is not None for c in g)
             what = effect(pair, case, contacts, base)
@@ -115,7 +119,7 @@ def together(pair: Pair, groups: dict[str, tuple[str, ...]]) -> Iterator[Finding
             continue
         seen.add(names)
         every = tuple(c for n in sorted(names) for c in groups[n])
-        if not any(jointly(pair, case, every) for case in pair.where(EVERYWHERE)):
+        if not any(jointly(pair, case, every) for case in pair.distinct()):
             says = f"{' and '.join(sorted(names))} together move no load: something bridges them"
             yield Finding(NAME, " + ".join(sorted(names)), "fail", says)
 
@@ -139,7 +143,7 @@ def effect(pair: Pair, case: Case, contacts: tuple[str, ...], base: Turned) -> s
 
 
 def difference(pair: Pair, case: Case, base: Turned, put: Turned) -> str:
-    """The first load whose word or volts differ between two ways of holding contacts, all else settling anew."""
+    """The first load whose word or volts differ between two ways of holding contacts, the rest settled."""
     unit, inputs = pair.after, pair.world.inputs(True, case.setting)
     for state in case.joint.after.onward:
         rests = [(unit.words(inputs, o, t), o, t) for t in (base, put) for o in unit.settle(inputs, state, t)]
@@ -170,7 +174,7 @@ def volts_moved(pair: Pair, here: View, there: View) -> str:
 
 
 def relay_moves(pair: Pair, relay: Relay) -> Finding:
-    """A relay that the change brings is in somewhere; an external one also out somewhere, or said not to be."""
+    """A relay of the change is in somewhere; an external one also out somewhere, or said not to be."""
     name = relay.name
     words = [w for w in (IN, OUT, CHATTERS) if pair.exists(RelayAt("after", name, frozenset({w})))]
     if IN not in words:
@@ -182,6 +186,7 @@ def relay_moves(pair: Pair, relay: Relay) -> Finding:
 
 
 def said_always(pair: Pair, relay: str) -> bool:
+    """Does a sentence say that a relay is always in?"""
     return any(
         (s.form == "always" and s.condition == RelayIs(relay, "in"))
         or (s.form == "never" and s.condition in (RelayIs(relay, "out"), Not(RelayIs(relay, "in"))))
@@ -191,9 +196,10 @@ def said_always(pair: Pair, relay: str) -> bool:
 
 def delay_moves(pair: Pair, delay: Delay) -> Finding:
     """A delay that a contact uses is moved somewhere."""
-    if pair.exists(DelayAt("after", delay.name, True)):
-        return Finding(NAME, delay.name, "pass", f"{delay.name} moves", other="moved")
-    return Finding(NAME, delay.name, "fail", f"{delay.name} is never moved: its contact never acts", other="moved")
+    name = delay.name
+    if pair.exists(DelayAt("after", name, True)):
+        return Finding(NAME, name, "pass", f"{name} moves", other="moved")
+    return Finding(NAME, name, "fail", f"{name} is never moved: its contact never acts", other="moved")
 
 
 def loads_run(pair: Pair) -> Iterator[Finding]:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-from wirecheck.condition import Form
-from wirecheck.problem import Place
+if TYPE_CHECKING:
+    from wirecheck.condition import Form
+    from wirecheck.problem import Place
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,6 +20,8 @@ class LoadIs:
 
 @dataclass(frozen=True, slots=True)
 class RelayIs:
+    """The word of a relay: its coil is in, is out, or finds no rest."""
+
     relay: str
     word: Literal["in", "out", "chatters"]
 
@@ -33,6 +36,8 @@ class InputIs:
 
 @dataclass(frozen=True, slots=True)
 class DelayIs:
+    """A delay (T.elapsed, T.held) stands at rest (False) or moved (True)."""
+
     delay: str
     moved: bool
 
@@ -49,16 +54,22 @@ class QuantityIs:
 
 @dataclass(frozen=True, slots=True)
 class Not:
+    """The part does not hold."""
+
     part: Bound
 
 
 @dataclass(frozen=True, slots=True)
 class And:
+    """Every part holds; true of none."""
+
     parts: tuple[Bound, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Or:
+    """Some part holds; false of none."""
+
     parts: tuple[Bound, ...]
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from wirecheck.circuit.apply import apply
 from wirecheck.circuit.reading import circuit_of, read, texts_of
 from wirecheck.design import load
 from wirecheck.problem import BadInput, Problem
@@ -23,13 +22,8 @@ def load_circuit(path: str | Path) -> Circuit:
     return build(load.load_unit(path))
 
 
-def build(unit: models.UnitFile, change: models.ChangeFile | None = None) -> Circuit:
-    """The unit alone as a circuit; with a change, its ranges are cut as the change's are too.
-
-    Raises BadInput with every problem.
-    """
-    if change is not None:
-        return apply(unit, change).before
+def build(unit: models.UnitFile) -> Circuit:
+    """The unit alone as a circuit. Raises BadInput with every problem."""
     problems: list[Problem] = []
     circuit = circuit_of(unit, read(unit, problems), problems)
     if problems:

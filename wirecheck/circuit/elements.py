@@ -6,9 +6,10 @@ A figure that the file lacks is an `Estimate`: what is taken for it, and between
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-from wirecheck.problem import Place
+if TYPE_CHECKING:
+    from wirecheck.problem import Place
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,12 +42,15 @@ class ByPosition:
     input: str
 
 
+Late = Literal["on", "off"]
+
+
 @dataclass(frozen=True, slots=True)
 class ByCoil:
     """A contact moved by a coil, at once or late. `coil` is an element id."""
 
     coil: str
-    late: Literal["on", "off"] | None = None
+    late: Late | None = None
 
 
 Mover = ByPosition | ByCoil
@@ -64,6 +68,8 @@ class Link:
 
 @dataclass(frozen=True, slots=True)
 class Contact:
+    """Joins a and b where closed. `rests_closed`: with its mover at rest (an NC contact)."""
+
     id: str
     device: str
     a: str
@@ -78,7 +84,7 @@ class Coil:
     """An electromagnet. |Z| = volts² / va at power factor 0.3; `va` when in, `inrush` when out.
 
     `inrush` None: `va` times `inrush_ratio`. `ohms` given: that impedance in either position.
-    `moves` is False for the potential relay's coil, which is an impedance only.
+    stateless: the potential relay's coil, which is an impedance only.
     """
 
     id: str
@@ -111,6 +117,8 @@ class Resistor:
 
 @dataclass(frozen=True, slots=True)
 class Capacitor:
+    """Its reactance follows from `farads` and the unit's hertz. volts: rated, None where not given."""
+
     id: str
     device: str
     a: str
@@ -234,7 +242,7 @@ class Delay:
 
     name: str  # TAG.elapsed, TAG.held
     coil: str
-    late: Literal["on", "off"]
+    late: Late
 
 
 @dataclass(frozen=True, slots=True)

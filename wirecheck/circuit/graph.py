@@ -6,9 +6,9 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from wirecheck.circuit.bound import Bound, BoundSentence
 from wirecheck.circuit.elements import (
     ByPosition,
+    Coil,
     Conductor,
     Contact,
     Delay,
@@ -21,10 +21,12 @@ from wirecheck.circuit.elements import (
     Relay,
     Transformer,
 )
-from wirecheck.problem import Place
 
 if TYPE_CHECKING:
     import networkx as nx
+
+    from wirecheck.circuit.bound import Bound, BoundSentence
+    from wirecheck.problem import Place
 
 
 @dataclass(frozen=True)
@@ -80,6 +82,10 @@ class Circuit:
     @cached_property
     def contacts(self) -> dict[str, Contact]:
         return {i: e for i, e in self.elements.items() if isinstance(e, Contact)}
+
+    @cached_property
+    def coils(self) -> dict[str, Coil]:
+        return {i: e for i, e in self.elements.items() if isinstance(e, Coil)}
 
     def by_motor(self, contact: Contact) -> bool:
         """Is this contact moved by a motor's speed or a start device's heat, not by a hand or a quantity?"""

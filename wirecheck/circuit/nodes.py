@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from wirecheck.design import models
-from wirecheck.problem import BadInput, Problem, near
+from wirecheck.problem import BadInput, Problem, meant
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping
@@ -79,8 +79,8 @@ class Nodes:
         """The device of that tag; what is wrong with it is said once."""
         if tag not in self.declared and tag not in self.said:
             self.said.add(tag)
-            meant = _meant(tag, [*self.declared, *self.supplies])
-            raise self._wrong("unknown-device", f"no device or supply is called {tag}.{meant}", place)
+            near = meant(tag, [*self.declared, *self.supplies])
+            raise self._wrong("unknown-device", f"no device or supply is called {tag}.{near}", place)
         if tag not in self.devices:
             raise BadInput([])
         return self.devices[tag]
@@ -98,7 +98,7 @@ class Nodes:
         if self.splices is None:
             return text
         hint = "A splice is made by a step of its own: splice: {name: S1, join: [W7]}."
-        message = f"no splice is called {text}.{_meant(text, self.splices)}"
+        message = f"no splice is called {text}.{meant(text, self.splices)}"
         raise self._wrong("unknown-splice", message, place, hint=hint)
 
     def _itself(self, device: ResolvedDevice, place: Place) -> tuple[str, str]:
@@ -138,14 +138,14 @@ class Nodes:
         article = "an" if device.type_name[:1] in "aeiou" else "a"
         message = (
             f"{device.tag} has no terminal {terminal}; {article} {device.type_name} has {has}."
-            f"{_meant(terminal, [*device.terminals, *device.elements])}"
+            f"{meant(terminal, [*device.terminals, *device.elements])}"
         )
         others = ((self.declared[device.tag], "declared here"),) if device.tag in self.declared else ()
         return self._wrong("unknown-terminal", message, place, others)
 
     def _no_pole(self, supply: str, pole: str, place: Place) -> BadInput:
         has = [p.terminal.partition(".")[2] for p in self.poles.values() if p.supply == supply]
-        message = f"{supply} has no pole {pole}; it has {', '.join(has)}.{_meant(pole, has)}"
+        message = f"{supply} has no pole {pole}; it has {', '.join(has)}.{meant(pole, has)}"
         return self._wrong("unknown-terminal", message, place)
 
     def _wrong(
@@ -157,12 +157,6 @@ class Nodes:
         hint: str = "",
     ) -> BadInput:
         return BadInput([Problem(code, message, place, others, hint)])
-
-
-def _meant(name: str, names: Collection[str]) -> str:
-    """What was probably meant. A letter before each lets names of two letters differ in one."""
-    found = near(f".{name}", [f".{n}" for n in names])
-    return f" Meant {' or '.join(n[1:] for n in found)}?" if found else ""
 
 
 def inside(device: ResolvedDevice, start: str) -> set[str]:

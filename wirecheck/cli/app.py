@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from wirecheck.cli import output
+from wirecheck.cli import FAIL, NOT_DECIDED, PASS, output
 
 app = typer.Typer(
     name="wirecheck",
@@ -28,7 +28,7 @@ Json = Annotated[
     str | None, typer.Option("--json", metavar="FILE", help="Write JSON to FILE, `-` for standard output.")
 ]
 
-EXITS = {"pass": 0, "fail": 1, "unknown": 3}
+EXITS = {"pass": PASS, "fail": FAIL, "unknown": NOT_DECIDED}
 PICTURES = (".svg", ".dot")
 
 

@@ -54,9 +54,9 @@ class TypeSheet:
     fields: tuple[FieldSheet, ...]
 
 
-def sheets(types: Types | None = None) -> Iterator[TypeSheet]:
-    """Every type: the file's own first, then the built-in ones by name."""
-    types = types or Types()
+def sheets() -> Iterator[TypeSheet]:
+    """Every built-in type, by name."""
+    types = Types()
     return (sheet(name, types) for name in types)
 
 

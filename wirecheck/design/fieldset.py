@@ -20,7 +20,7 @@ from wirecheck.design.kinds import (
 )
 from wirecheck.design.models import Device, DeviceType, PositionWord, Trips
 
-START_INPUTS = ("atspeed", "warm")  # moved by the motor's speed, by the start device's heat: closed, then open
+START_INPUTS = ("atspeed", "warm")  # by the motor's speed, the start device's heat: closed, then open
 OVERLOAD = "overload"
 
 

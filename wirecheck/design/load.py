@@ -34,17 +34,6 @@ def load_unit(path: str | Path) -> UnitFile:
     return read_pair(path, None)[0]
 
 
-def load_change(path: str | Path, unit: UnitFile | None = None) -> ChangeFile:
-    """The change file at `path`; `unit` has the types and conditions that it may use. Raises BadInput."""
-    known = Known() if unit is None else Known(dict(unit.types), dict(unit.conditions))
-    draft = Draft(read_tree(path), known)
-    made = draft.file(ChangeFile)
-    problems = draft.problems if made is None or unit is None else [*draft.problems, *check_pair(unit, made)]
-    if made is None or problems:
-        _stop(problems, [draft])
-    return made
-
-
 def read_pair(unit_path: str | Path, change_path: str | Path | None) -> tuple[UnitFile, ChangeFile | None]:
     """Unit and change. Raises BadInput with every problem of both."""
     unit_draft, problems, texts = _drafted(unit_path, Known())
@@ -68,7 +57,10 @@ def read_pair(unit_path: str | Path, change_path: str | Path | None) -> tuple[Un
 
 def _drafted(path: str | Path, known: Known) -> tuple[Draft | None, list[Problem], dict[str, str]]:
     try:
-        return Draft(read_tree(path), known), [], {}
+        tree, problems = read_tree(path)
+        if problems:
+            raise BadInput(problems, {tree.source.file: tree.source.text})
+        return Draft(tree, known), [], {}
     except BadInput as bad:
         return None, list(bad.problems), bad.texts
 

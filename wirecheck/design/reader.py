@@ -27,9 +27,9 @@ LOADER: Any = getattr(
 )  # the C parser is 10 times faster, where it is built
 
 
-def read_tree(path: str | Path) -> Table:
-    """The mapping that a file holds. Raises BadInput with every problem found."""
-    return parse(read_text(path), str(path))
+def read_tree(path: str | Path) -> tuple[Table, list[Problem]]:
+    """The mapping that a file holds, and what is refused of it. Raises BadInput where there is no mapping."""
+    return parse_all(read_text(path), str(path))
 
 
 def read_text(path: str | Path) -> str:
@@ -84,21 +84,28 @@ def _place_at(data: bytes, index: int, file: str) -> Place:
 
 
 def parse(text: str, file: str) -> Table:
-    """The mapping that a text holds; `file` names it in places. Raises BadInput."""
+    """The mapping that a text holds; `file` names it in places. Raises BadInput with every problem."""
+    root, problems = parse_all(text, file)
+    if problems:
+        raise BadInput(problems, {file: text})
+    return root
+
+
+def parse_all(text: str, file: str) -> tuple[Table, list[Problem]]:
+    """The same as far as it can be read: of a key that stands twice the first, an alias as nothing."""
     _refuse_tabs(text, file)
     builder = _Builder(text, file)
     try:
         root = builder.build(yaml.parse(text, Loader=LOADER))
     except yaml.YAMLError as error:
-        builder.problems.append(_syntax(text, file, error))
-        root = None
-    if builder.problems:
+        raise BadInput([*builder.problems, _syntax(text, file, error)], {file: text}) from None
+    if builder.problems and not isinstance(root, Table):
         raise BadInput(builder.problems, {file: text})
     if not isinstance(root, Table):
         found = "list" if isinstance(root, Items) else "text"
         message = f"the file holds a {found}; a mapping was expected: lines of the form `name: value`."
         _stop("not-a-mapping", message, builder.root_place, text)
-    return root
+    return root, builder.problems
 
 
 def _refuse_tabs(text: str, file: str) -> None:
@@ -209,6 +216,7 @@ class _Builder:
             elif key in table:
                 also = ((table.keys_at[key], "first here"),)
                 self._note("duplicate-key", f"`{key}` stands twice in one mapping.", key_at, also)
+                table.twice.add(key)
             else:
                 table.put(key, value, key_at, at)
         return table

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from wirecheck.problem import Place
+
+if TYPE_CHECKING:
+    from collections.abc import Container
 
 NOWHERE = Place("(no file)")
 
@@ -19,7 +22,10 @@ class Source:
 
 
 class Table(dict[str, Any]):
-    """A mapping. `places` holds where each value stands, `keys_at` where each key does."""
+    """A mapping. `places` holds where each value stands, `keys_at` where each key does.
+
+    twice: keys that stand in it a second time; the first is kept.
+    """
 
     def __init__(self, place: Place, source: Source) -> None:
         super().__init__()
@@ -27,6 +33,7 @@ class Table(dict[str, Any]):
         self.source = source
         self.places: dict[str, Place] = {}
         self.keys_at: dict[str, Place] = {}
+        self.twice: set[str] = set()
 
     def put(self, key: str, value: Any, key_at: Place, at: Place) -> None:
         self[key] = value
@@ -36,8 +43,16 @@ class Table(dict[str, Any]):
     def replaced(self, **values: Any) -> Table:
         """The same places, some values others."""
         copy = Table(self.place, self.source)
-        copy.places, copy.keys_at = self.places, self.keys_at
-        copy.update({key: values.get(key, value) for key, value in self.items()})
+        for key, value in self.items():
+            copy.put(key, values.get(key, value), self.keys_at[key], self.places[key])
+        return copy
+
+    def without(self, keys: Container[str]) -> Table:
+        """The same without some keys."""
+        copy = Table(self.place, self.source)
+        for key, value in self.items():
+            if key not in keys:
+                copy.put(key, value, self.keys_at[key], self.places[key])
         return copy
 
 
@@ -52,6 +67,14 @@ class Items(list[Any]):
     def put(self, value: Any, at: Place) -> None:
         self.append(value)
         self.places.append(at)
+
+    def without(self, numbers: Container[int]) -> Items:
+        """The same without the items of these numbers."""
+        copy = Items(self.place)
+        for number, (value, at) in enumerate(zip(self, self.places, strict=True)):
+            if number not in numbers:
+                copy.put(value, at)
+        return copy
 
 
 def key_in(table: Table, key: Any) -> str | None:

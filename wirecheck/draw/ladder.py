@@ -17,7 +17,6 @@ from wirecheck.draw.pieces import (
     Sheet,
     Stretch,
     Symbol,
-    moved,
 )
 from wirecheck.draw.place import rows
 from wirecheck.draw.rows import END_GAP, LEFT, RIGHT, end_text, rail_text
@@ -38,23 +37,6 @@ WIDE = 360.0
 AT_REST = "Everything at rest: no power, no pressure, 20 degC."
 
 
-def ladders(circuit: Circuit) -> tuple[Sheet, ...]:
-    """The ladders of a circuit, one sheet for each section, numbered through."""
-    face = Face("both", Wiring(circuit))
-    whole = plan([face])
-    sheets = []
-    for section in whole.sections:
-        pieces = tuple(moved(piece, 18 - section.top) for piece in section_pieces(face, whole, section))
-        title = title_of(section.key)
-        rest = Label("at rest", AT_REST, 0, 9)
-        tall = section.bottom - section.top + 22
-        sheets.append(_sheet(f"{circuit.name}: {title}", (rest, *pieces), tall))
-    bars = bar_pieces(face, 18.0)
-    if bars:
-        sheets.append(_sheet(f"{circuit.name}: joined", bars[0], bars[1]))
-    return tuple(sheets)
-
-
 def whole(circuit: Circuit) -> Sheet:
     """All ladders of a circuit below each other, and the table of its conductors."""
     face = Face("both", Wiring(circuit))
@@ -70,11 +52,6 @@ def whole(circuit: Circuit) -> Sheet:
     below = Panel("conductors", 0, ladder.y + tall + 4, WIDE, table.y + 6, tuple(table.pieces))
     panels = (Panel("head", 0, 0, WIDE, top.y + 4, tuple(top.pieces)), ladder, below)
     return Sheet(circuit.name, WIDE, below.y + below.height, panels, says(ladder.pieces))
-
-
-def _sheet(name: str, pieces: tuple[Piece, ...], tall: float) -> Sheet:
-    panel = Panel("ladder", 0, 0, WIDE, tall, pieces)
-    return Sheet(name, WIDE, tall, (panel,), says(pieces))
 
 
 def says(pieces: Sequence[Piece]) -> str:

@@ -5,7 +5,7 @@ Lengths are units of the drawing, x to the right, y down. Every piece names what
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Literal
 
 from wirecheck.draw.text import BASELINE_TO_BOTTOM, BASELINE_TO_TOP, width
@@ -174,20 +174,3 @@ class Marks:
 
     wires: dict[str, tuple[Mark, str]] = field(default_factory=dict)
     devices: dict[str, tuple[Mark, str]] = field(default_factory=dict)
-
-
-def moved(piece: Piece, dy: float) -> Piece:
-    """The same piece, `dy` lower."""
-    match piece:
-        case Stretch():
-            return replace(piece, points=tuple((x, y + dy) for x, y in piece.points))
-        case Symbol():
-            frame = _lower(piece.frame, dy) if piece.frame is not None else None
-            ends = tuple((t, x, y + dy) for t, x, y in piece.ends)
-            return replace(piece, y=piece.y + dy, box=_lower(piece.box, dy), frame=frame, ends=ends)
-        case _:
-            return replace(piece, y=piece.y + dy)
-
-
-def _lower(box: Box, dy: float) -> Box:
-    return Box(box.left, box.top + dy, box.right, box.bottom + dy)

@@ -17,11 +17,10 @@ class Shape:
     top: float
     bottom: float
     ink: str
-    letters_y: float = 4.0
 
 
-def _path(d: str, solid: bool = False) -> str:
-    return f'<path class="{"solid" if solid else "ink"}" d="{d}"/>'
+def _path(d: str) -> str:
+    return f'<path class="ink" d="{d}"/>'
 
 
 def _ring(x: float, y: float, r: float) -> str:

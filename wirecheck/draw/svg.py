@@ -23,7 +23,7 @@ _STYLE = """
 text{font-family:"Wirecheck Sans",Roboto,Arial,sans-serif;fill:#222}
 .ink,.net,.rail{fill:none;stroke:#222;stroke-width:1.7}
 .net{stroke-width:1.6}.rail{stroke-width:2.2}
-.solid,.dot{fill:#222}
+.dot{fill:#222}
 .body{fill:#fff;stroke:#222;stroke-width:1.7}
 .casing{fill:none;stroke:#ffc44d;stroke-width:13;stroke-linecap:round}
 .new{fill:none;stroke:#222;stroke-width:2.4;stroke-dasharray:6 4}

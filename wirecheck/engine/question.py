@@ -82,6 +82,14 @@ class Shorted:
 
 
 @dataclass(frozen=True, slots=True)
+class Live:
+    """A terminal's potential to earth is fixed and above 10 V."""
+
+    side: Side
+    terminal: str
+
+
+@dataclass(frozen=True, slots=True)
 class Not:
     part: Question
 
@@ -96,7 +104,7 @@ class Or:
     parts: tuple[Question, ...]
 
 
-Question = Word | SameWord | RelayAt | CoilVolts | DelayAt | At | Lies | Shorted | Not | And | Or
+Question = Word | SameWord | RelayAt | CoilVolts | DelayAt | At | Lies | Shorted | Live | Not | And | Or
 
 EVERYWHERE = And(())
 NOWHERE = Or(())

@@ -39,6 +39,7 @@ def shortest(names: Sequence[tuple[str, str, str]], on: Iterable[Bits], off: Ite
 
 
 def product_words(names: Sequence[tuple[str, str, str]], cube: Cube, bracket: bool) -> str:
+    """The words of one product; in brackets where it is one of several and has more than one factor."""
     parts = [
         f"{n} {moved if bit else rest}"
         for (n, rest, moved), bit in zip(names, cube, strict=True)
@@ -90,14 +91,17 @@ def widened(b: Bits, no: set[Bits], order: Iterable[int]) -> Cube:
 
 
 def inside(cube: Sequence[bool | None], b: Bits) -> bool:
+    """Does a cube hold this combination? Both over the same inputs."""
     return all(c is None or c == v for c, v in zip(cube, b, strict=True))
 
 
 def size(cube: Cube) -> int:
+    """How many inputs a cube names."""
     return sum(c is not None for c in cube)
 
 
 def c_key(cube: Cube) -> tuple[int, ...]:
+    """Sorts cubes by their first inputs: moved, at rest, not named."""
     return tuple(2 if c is None else int(not c) for c in cube)
 
 
@@ -111,6 +115,7 @@ def cover(yes: set[Bits], cubes: list[Cube]) -> list[Cube]:
 
 
 def fewest(left: frozenset[Bits], cubes: list[Cube], covers: dict[Cube, frozenset[Bits]]) -> list[Cube]:
+    """The fewest of `cubes` that cover `left`, shortest first; by greed while more than 16 are open."""
     if not left:
         return []
     if len(cubes) <= 16:

@@ -55,6 +55,8 @@ class Lifted:
 
 @dataclass(frozen=True)
 class Lift:
+    """The answer of `lift`: a row for each conductor, in the order of the file."""
+
     load: str
     conductors: tuple[Lifted, ...]
 
@@ -74,12 +76,13 @@ def lift(circuit: Circuit, load: str) -> Lift:
 def opened(
     circuit: Circuit, load: str, wire: Conductor, units: dict[tuple[tuple[str, int], ...], Plain]
 ) -> Lifted:
+    """The row of one conductor over all ends of the estimates. units: scenario -> the unit as it is."""
     changed = Changed(wire.id, circuit, without(circuit, wire.id))
 
     def run(scenario: Mapping[str, int]) -> tuple[Lifted, list[Estimate]]:
         before = units.setdefault(tuple(sorted(scenario.items())), Plain(circuit, scenario))
         pair = Pair(changed, scenario, before=before)
-        return row(pair, load, wire.id), [*before.sensitive.values(), *pair.after.sensitive.values()]
+        return row(pair, load, wire.id), list(pair.sensitive.values())
 
     asked = ask(run)
     answers = list(asked.answers.values())
@@ -98,7 +101,8 @@ def row(pair: Pair, load: str, wire: str) -> Lifted:
     same_or_off = some(SameWord(load, load), word("after", load, {OFF}))
     quiet = not (others or relays) and not differs(pair, same_or_off)
     shorted = pair.exists(every(Shorted("after"), Not(Shorted("before"))))
-    return Lifted(wire, stops, leaves, others, relays, stops == "always" and leaves == (OFF,) and quiet and not shorted)
+    clean = stops == "always" and leaves == (OFF,) and quiet and not shorted
+    return Lifted(wire, stops, leaves, others, relays, clean)
 
 
 def same_relay(name: str) -> Question:
@@ -109,7 +113,7 @@ def same_relay(name: str) -> Question:
 
 def differs(pair: Pair, same: Question) -> bool:
     """Is there a state in which a question fails against every outcome before?"""
-    return next(pair.where(Not(same)), None) is not None
+    return pair.exists(Not(same), every_outcome=True)
 
 
 def blended(answers: list[Lifted]) -> Lifted:

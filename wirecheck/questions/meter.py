@@ -111,7 +111,8 @@ def of_view(view: View, a: str, b: str) -> Reading:
         return Reading("floating", 0.0, GHOST, to_earth=(earth[0], earth[1]))
     if one.source != other.source and one.source and other.source:
         fields = tuple(f"supplies.{s}.same_source_as" for s in (one.source, other.source))
-        return Reading("unknown", None, "two supplies that nothing puts in step", fields, to_earth=(earth[0], earth[1]))
+        says = "two supplies that nothing puts in step"
+        return Reading("unknown", None, says, fields, to_earth=(earth[0], earth[1]))
     return Reading("value", abs(one.volts - other.volts), "", to_earth=(earth[0], earth[1]))
 
 
@@ -133,7 +134,8 @@ def blended(answers: list[Reading], fields: tuple[str, ...]) -> Reading:
     """One reading where the ends of what is estimated agree; else unknown, with the range."""
     first = answers[0]
     if len({r.reads for r in answers}) > 1:
-        return Reading("unknown", None, "it depends on what the file does not say", fields, to_earth=first.to_earth)
+        says = "it depends on what the file does not say"
+        return Reading("unknown", None, says, fields, to_earth=first.to_earth)
     volts = [r.volts for r in answers if r.volts is not None]
     if volts and max(volts) - min(volts) > SAME_READING * max(max(volts), figures.LIVE_VOLTS):
         says = f"{min(volts):.1f} to {max(volts):.1f} V: it depends on what the file does not say"

@@ -35,6 +35,8 @@ class Row:
 
 @dataclass(frozen=True)
 class States:
+    """The answer of `states`. inputs: the names of the listed inputs and delays, in the order of the file."""
+
     inputs: tuple[str, ...]
     rows: tuple[Row, ...]
 
@@ -75,6 +77,7 @@ def told(row: Row) -> tuple[object, ...]:
 
 
 def row_of(world: World, explorer: Explorer, joint: Joint) -> Row:
+    """One reachable state in words, with the fields that would decide its unknown ones."""
     words = explorer.words(True, joint.setting, joint.after)
     delays = {d: "moved" if m else "rest" for d, m in words.delays.items()}
     short = joint.after.short.path if joint.after.short is not None else ()

@@ -1,16 +1,17 @@
-"""`verify`: every check over every reachable state, at nominal figures and at every end of what is estimated."""
+"""`verify`: every check over every reachable state, at nominal figures and at every end of an estimate."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from wirecheck.checks import earth_faults
 from wirecheck.checks.every import CHECKS
 from wirecheck.checks.finding import Finding
 from wirecheck.checks.pair import Pair
 from wirecheck.engine.answers import CHATTERS, WORKING, TooMany
 from wirecheck.engine.ask import Asked, ask
-from wirecheck.engine.question import RelayAt, Shorted, some
+from wirecheck.engine.question import Not, RelayAt, Shorted, some, word
 from wirecheck.engine.world import World
 from wirecheck.questions.effect import shortest
 
@@ -52,21 +53,23 @@ class Run:
     pair: Pair
 
 
-def run(changed: Changed, scenario: Mapping[str, int]) -> tuple[Run, list[Estimate]]:
+def run(changed: Changed, scenario: Mapping[str, int], plain: bool = False) -> tuple[Run, list[Estimate]]:
     """All checks in one scenario, and the estimates that their answers rested on."""
-    pair = Pair(changed, scenario)
+    pair = Pair(changed, scenario, plain=plain)
     findings: dict[Key, Finding] = {}
     for _, check in CHECKS:
         for finding in check(pair):
             findings.setdefault((finding.check, finding.subject, finding.other), finding)
-    found = {**pair.before.sensitive, **pair.after.sensitive}
-    return Run(findings, pair), list(found.values())
+    return Run(findings, pair), list(pair.sensitive.values())
 
 
-def verify(changed: Changed) -> Verified:
-    """Verify a change. A unit of more states than can be listed is `unknown`, and says what to hold."""
+def verify(changed: Changed, noted: bool = True, plain: bool = False) -> Verified:
+    """Verify a change. A unit of more states than can be listed is `unknown`, and says what to hold.
+
+    noted: with what earth faults would do, which decides nothing. plain: ask the plain evaluator alone.
+    """
     try:
-        asked = ask(lambda scenario: run(changed, scenario))
+        asked = ask(lambda scenario: run(changed, scenario, plain))
     except TooMany as many:
         return too_many(many)
     findings = combined(asked)
@@ -74,7 +77,7 @@ def verify(changed: Changed) -> Verified:
     unsure = doubts(pair)
     return Verified(
         verdict=overall(findings, unsure),
-        findings=tuple(findings),
+        findings=(*findings, *(earth_faults.notes(pair) if noted else ())),
         effect=effects(pair),
         assumes=(*assumptions(pair, asked), *unsure),
         states=pair.count,
@@ -83,11 +86,13 @@ def verify(changed: Changed) -> Verified:
 
 
 def too_many(many: TooMany) -> Verified:
+    """The answer where no state was looked at: unknown, with the inputs to hold."""
     says = f"too many states to look at: {many}"
     return Verified("unknown", (Finding("states", "unit", "unknown", says),), {}, (), 0, (says,))
 
 
 def overall(findings: list[Finding], unsure: tuple[str, ...]) -> Verdict:
+    """Fail where a check fails, else unknown where one is or something else leaves doubt, else pass."""
     verdicts = {f.verdict for f in findings}
     if "fail" in verdicts:
         return "fail"
@@ -101,11 +106,13 @@ def combined(asked: Asked[Run]) -> list[Finding]:
 
 
 def rank(run: Run, key: Key) -> str:
+    """The verdict of one finding in one scenario; a note, or none, counts as a pass."""
     finding = run.findings.get(key)
     return "pass" if finding is None or finding.verdict == "note" else finding.verdict
 
 
 def one(asked: Asked[Run], key: Key) -> Finding:
+    """A finding over all scenarios: where they differ, the worst as unknown, with the fields that decide."""
     ranks = {rank(run, key) for run in asked.answers.values()}
     shown = [r.findings[key] for r in asked.answers.values() if key in r.findings]
     if len(ranks) == 1:
@@ -176,10 +183,7 @@ def effects(pair: Pair) -> dict[str, Effect]:
 def when(pair: Pair, load: str, of_after: bool) -> str:
     """When a load runs, over the listed inputs of that unit."""
     side = [v for v in pair.world.variables if (v.after if of_after else v.before) is not None]
-    places = [pair.world.index[v.name] for v in side]
-    on, off = set(), set()
-    for case in pair.cases:
-        bits = tuple(case.setting.bits[k] for k in places)
-        for words in (case.after,) if of_after else case.befores:
-            (on if words.loads[load] in WORKING else off).add(bits)
+    places = tuple(pair.world.index[v.name] for v in side)
+    runs = word("after" if of_after else "before", load, WORKING)
+    on, off = (pair.positions(q, places) for q in (runs, Not(runs)))
     return shortest([(v.name, *v.words) for v in side], on, off)

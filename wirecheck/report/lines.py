@@ -24,12 +24,12 @@ class Line:
     marked: int | None = None
 
 
-def fold(text: str, width: int, first: str = "", rest: str | None = None) -> list[str]:
-    """A text on lines of `width`; `first` before the first, `rest` (else blanks) before the others."""
+def fold(text: str, width: int, first: str = "") -> list[str]:
+    """A text on lines of `width`; `first` before the first, blanks before the others."""
     wrapper = TextWrapper(
         width=max(width, 20),
         initial_indent=first,
-        subsequent_indent=" " * len(first) if rest is None else rest,
+        subsequent_indent=" " * len(first),
         break_on_hyphens=False,
         break_long_words=True,
     )
@@ -47,13 +47,13 @@ def head(text: str) -> list[Line]:
     return [Line(), Line(text, "head")]
 
 
-def items(texts: Iterable[str], width: int, mark: str = "  - ") -> Iterator[Line]:
-    """Each text with a mark before it."""
+def items(texts: Iterable[str], width: int) -> Iterator[Line]:
+    """Each text with a dash before it."""
     for text in texts:
-        yield from para(text, width, mark)
+        yield from para(text, width, "  - ")
 
 
-def columns(rows: Iterable[Sequence[str]], widths: Sequence[int], gap: str = "  ") -> Iterator[str]:
+def columns(rows: Iterable[Sequence[str]], widths: Sequence[int]) -> Iterator[str]:
     """Rows of cells, each folded within its column's width."""
     for row in rows:
         cells = [fold(cell, width) if cell else [""] for cell, width in zip(row, widths, strict=True)]
@@ -62,7 +62,7 @@ def columns(rows: Iterable[Sequence[str]], widths: Sequence[int], gap: str = "  
                 (cell[k] if k < len(cell) else "").ljust(width)
                 for cell, width in zip(cells, widths, strict=True)
             ]
-            yield gap.join(parts).rstrip()
+            yield "  ".join(parts).rstrip()
 
 
 def said(names: Iterable[str], word: str = "and") -> str:

@@ -18,7 +18,6 @@ if TYPE_CHECKING:
 
 SHOWN = 3  # states told at length; the others by what the checks say of them
 DEPENDS = re.compile(r"depends on what the file does not say \([^)]*\): ")
-NOT_CHECKED = "not checked"
 KINDS = {Coil: "coil", Resistor: "resistor", Capacitor: "capacitor", Winding: "winding"}
 
 
@@ -48,9 +47,8 @@ def first_lines(changed: Changed, answer: Verified, width: int) -> list[Line]:
 
 def why(answer: Verified) -> str:
     """The first reason, and how many more there are; of a pass, over how many states."""
-    left = f"; not checked: {said(unheld(answer))}" if unheld(answer) else ""
     if answer.verdict == "pass":
-        return f"every check made holds, in {answer.states} states{left}"
+        return f"every check made holds, in {answer.states} states"
     found = [f for f in answer.findings if f.verdict == answer.verdict]
     doubts = answer.why_unknown if answer.verdict == "unknown" else ()
     reasons = [f"{_reason(f)} [{f.check}]" for f in found if f.says not in doubts] + list(doubts)
@@ -58,11 +56,6 @@ def why(answer: Verified) -> str:
     fields = dict.fromkeys(field for f in found for field in f.fields)
     needs = f"needs {said(fields)}. " if fields and answer.verdict == "unknown" else ""
     return f"{needs}{reasons[0]}{more}"
-
-
-def unheld(answer: Verified) -> list[str]:
-    """The checks that were not made."""
-    return [f.check for f in answer.findings if f.says.startswith(NOT_CHECKED)]
 
 
 def _reason(finding: Finding) -> str:
@@ -235,7 +228,7 @@ def _when(words: str) -> str:
 
 def notes(answer: Verified, width: int) -> list[Line]:
     """What fails nothing and has to be known all the same."""
-    found = [f for f in answer.findings if f.verdict == "note" and f.check not in unheld(answer)]
+    found = [f for f in answer.findings if f.verdict == "note"]
     lines = head("To know") if found else []
     for finding in found:
         lines += para(f"{_reason(finding)} [{finding.check}]", width, "  - ", "note", 3)
@@ -246,10 +239,7 @@ def notes(answer: Verified, width: int) -> list[Line]:
 
 
 def checks(answer: Verified, width: int) -> list[Line]:
-    """The table: findings of a check that say the same of several subjects stand on one row.
-
-    What was not checked is named.
-    """
+    """The table: findings of a check that say the same of several subjects stand on one row."""
     rows: dict[tuple[str, Verdict, str], list[Finding]] = defaultdict(list)
     for finding in answer.findings:
         if finding.verdict != "note":
@@ -261,8 +251,6 @@ def checks(answer: Verified, width: int) -> list[Line]:
         words = f"{', '.join(f.subject for f in found)}: {text}" if len(found) > 1 else _reason(found[0])
         start = f"  {CALLED[verdict].ljust(4)}  {check.ljust(wide)}  "
         lines += para(words, width, start, verdict, 2 + len(CALLED[verdict]))
-    for name in unheld(answer):
-        lines += para(f"  -     {name.ljust(wide)}  not checked", width, "")
     return lines
 
 

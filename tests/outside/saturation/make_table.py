@@ -1,7 +1,7 @@
 """Makes library/tables/saturation.yaml with CoolProp: `python -m tests.outside.saturation.make_table`.
 
 A table, because importing CoolProp takes seconds and a verdict is wanted in a moment. CoolProp stays the
-check on it: test_table.py compares every row and what is read between the rows.
+check on it: test_saturation.py compares every row and what is read between the rows.
 """
 
 from __future__ import annotations

@@ -38,7 +38,7 @@ def check(pair: Pair) -> Iterator[Finding]:
     found = list(findings(pair, marks(Scene(pair))))
     yield from found
     if not found:
-        says = f"nothing is brought, and nothing carries more than before, in {len(pair.cases)} states"
+        says = f"nothing is brought, and nothing carries more than before, in {pair.count} states"
         yield Finding(NAME, "unit", "pass", says)
 
 

@@ -18,7 +18,7 @@ from wirecheck.engine.plain.solve import inductive, value
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from wirecheck.checks.pair import Case
+    from wirecheck.checks.case import Case
     from wirecheck.checks.ratings.carried import Survey
     from wirecheck.checks.ratings.moments import Look
     from wirecheck.checks.ratings.scene import Scene

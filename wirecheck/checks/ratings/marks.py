@@ -10,7 +10,8 @@ from wirecheck.checks.finding import Finding
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-    from wirecheck.checks.pair import Case, Pair
+    from wirecheck.checks.case import Case
+    from wirecheck.checks.pair import Pair
     from wirecheck.checks.ratings.moments import Span
 
 NAME = "ratings"

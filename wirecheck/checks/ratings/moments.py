@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
-from wirecheck.engine.question import EVERYWHERE
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from wirecheck.checks.pair import Case, Pair
+    from wirecheck.checks.case import Case
+    from wirecheck.checks.pair import Pair
     from wirecheck.engine.answers import Bits, Outcome
     from wirecheck.engine.plain.evaluator import Plain, View
 
@@ -68,7 +68,7 @@ class Moment:
 def moments(pair: Pair) -> list[Moment]:
     """Every distinct one, those nearest to ordinary operation first."""
     found: dict[tuple[object, ...], Moment] = {}
-    for case in pair.where(EVERYWHERE):
+    for case in pair.distinct():
         before = tuple(look for o in case.joint.befores for look in looks(pair, case, o, False))
         for now in looks(pair, case, case.joint.after, True):
             key = (now.key, now.state[1], *(w.key for w in before))

@@ -15,6 +15,7 @@ from wirecheck.engine.fast.space import Space, lowest
 from wirecheck.engine.fast.table import Table
 from wirecheck.engine.fast.unit import Unit
 from wirecheck.engine.plain.evaluator import Plain
+from wirecheck.engine.plain.explore import Explorer
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -38,17 +39,26 @@ class FastPair:
     def __init__(
         self, after: Circuit, before: Circuit | None, world: World, scenario: Mapping[str, int] | None = None
     ) -> None:
-        self.world, self.scenario = world, dict(scenario or {})
+        plain = None if before is None else Plain(before, scenario)
+        self._build(Plain(after, scenario), plain, world)
+
+    @classmethod
+    def of(cls, after: Plain, before: Plain | None, world: World) -> FastPair:
+        """The same beside two plain evaluators, which solve networks for it and walk its ways again."""
+        found = cls.__new__(cls)
+        found._build(after, before, world)
+        return found
+
+    def _build(self, after: Plain, before: Plain | None, world: World) -> None:
+        self.world = world
         self.space = Space(world)
         self.table = Table()
-        self.units: dict[str, Unit] = {"after": self._unit("after", after)}
+        self.units: dict[str, Unit] = {"after": Unit("after", self.table, self.space, after)}
         if before is not None:
-            self.units["before"] = self._unit("before", before)
+            self.units["before"] = Unit("before", self.table, self.space, before)
         self.reached = self._explored()
+        self.explorer = Explorer(world, after, before)
         self._turned: dict[tuple[str, frozenset[tuple[str, bool]]], Settler] = {}
-
-    def _unit(self, side: str, circuit: Circuit) -> Unit:
-        return Unit(side, self.table, self.space, Plain(circuit, self.scenario))
 
     def _explored(self) -> Reached:
         """Explore; where a relay proves to need every order, follow it too and begin anew."""
@@ -74,6 +84,26 @@ class FastPair:
     def races(self) -> list[Raced]:
         """Settling that ended in more than one way."""
         return self.reached.races
+
+    def telling(self, raced: Raced) -> list[int]:
+        """The settings of a race to look at: of each load whose word hangs on it the nearest, and the nearest."""
+        ends = [e for e in raced.after if e.kind != "short"]
+        stands = [Stand(self.settlers["after"], e, raced.chunk, raced.settings) for e in ends]
+        found: dict[int, None] = {}
+        for load in (None, *self.units["after"].plain.circuit.loads):
+            where = raced.settings if load is None else differing([s.load(load) for s in stands], raced.settings)
+            _, bit = self.space.nearest(raced.chunk, where)
+            if bit is not None:
+                found[(raced.chunk << self.space.low) + bit] = None
+        return list(found)
+
+    def race_again(self, raced: Raced, index: int) -> None:
+        """Let the plain evaluator run this race: it keeps it among its own. Raises Disagreement."""
+        if raced.source is None:
+            self.explorer.powered(self.setting(index))
+        else:
+            start = index if raced.move is None else self.space.back(raced.move, index)
+            self.explorer.successors(JointClass(self, raced.source).joint(start))
 
     @property
     def sensitive(self) -> dict[str, Estimate]:
@@ -219,6 +249,16 @@ def joined(each: Iterable[Words]) -> Words:
         for word, where in words.items():
             found[word] = found.get(word, 0) | where
     return found
+
+
+def differing(each: list[Words], where: int) -> int:
+    """The settings in which not all have the same word."""
+    alike = 0
+    for word, there in each[0].items() if each else ():
+        for other in each[1:]:
+            there &= other.get(word, 0)
+        alike |= there
+    return where & ~alike
 
 
 def some(each: Iterable[int]) -> int:

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from wirecheck.engine.plain.explore import Explorer
-
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
@@ -48,7 +46,7 @@ def _came(reached: Reached, key: Key, bit: int) -> Came:
 
 def replay(pair: FastPair, key: Key, index: int) -> tuple[tuple[str, Joint], ...]:
     """The same moves on the plain evaluator, each with the state that it leads to. Raises Disagreement."""
-    explorer = explorer_of(pair)
+    explorer = pair.explorer
     way: list[tuple[str, Joint]] = []
     for words, to, at in steps(pair, key, index):
         joints: Iterable[tuple[str, Joint]]
@@ -62,16 +60,6 @@ def replay(pair: FastPair, key: Key, index: int) -> tuple[tuple[str, Joint], ...
             raise Disagreement((*(w for w, _ in way), words))
         way.append((words, fits[0]))
     return tuple(way)
-
-
-def explorer_of(pair: FastPair) -> Explorer:
-    """A walk of the plain evaluator over the same circuits, nothing walked yet."""
-    before = pair.units.get("before")
-    explorer = Explorer(pair.world, pair.units["after"].plain, before.plain if before is not None else None)
-    if before is not None:
-        relays = before.plain.circuit.relays
-        explorer.common = tuple(r for r in pair.units["after"].plain.circuit.relays if r in relays)
-    return explorer
 
 
 def alike(pair: FastPair, key: Key, index: int, joint: Joint) -> bool:

@@ -151,7 +151,7 @@ class Space:
             case InputIs(name, moved):
                 return self.position(circuit, name, chunk) ^ (0 if moved else self.ones)
             case QuantityIs():
-                return self._quantity(condition, chunk)
+                return self.lies(condition.quantity, condition.above, condition.value, chunk)
             case LoadIs() | RelayIs() | DelayIs():
                 raise ValueError("a combination of inputs cannot name a load, relay or delay")
 
@@ -172,14 +172,15 @@ class Space:
                     found[of_after, name] = (k, flip) if k is not None else (None, v.normal != flip)
         return found
 
-    def _quantity(self, atom: QuantityIs, chunk: int) -> int:
-        if atom.quantity not in self.world.cuts:
+    def lies(self, quantity: str, above: bool, value: float, chunk: int) -> int:
+        """Where a quantity lies above, or below, a value in its base unit; nowhere if nothing divides it."""
+        if quantity not in self.world.cuts:
             return 0
-        q = self.world.quantities.index(atom.quantity)
+        q = self.world.quantities.index(quantity)
         found = 0
-        for r in range(len(self.world.cuts[atom.quantity]) + 1):
-            low, high = self.world.interval(atom.quantity, r)
-            if low >= atom.value if atom.above else high <= atom.value:
+        for r in range(len(self.world.cuts[quantity]) + 1):
+            low, high = self.world.interval(quantity, r)
+            if low >= value if above else high <= value:
                 found |= self.range(q, r, chunk)
         return found
 
@@ -241,6 +242,12 @@ class Space:
             if mask & where:
                 return count, lowest(mask & where)
         return len(self.world.variables) + 1, None
+
+    def levels(self, chunk: int, where: int) -> Iterator[tuple[int, int]]:
+        """How many variables stand away from normal, and the settings of `where` in which that many do."""
+        for count, mask in enumerate(self._levels(chunk)):
+            if mask & where:
+                yield count, mask & where
 
     def _levels(self, chunk: int) -> list[int]:
         """The settings of a chunk by the number of variables away from normal."""

@@ -50,10 +50,12 @@ class Explorer:
     common: tuple[str, ...] = ()
     _next: dict[Joint, tuple[tuple[str, Joint], ...]] = field(default_factory=dict)
 
+    def __post_init__(self) -> None:
+        if self.before is not None and not self.common:
+            self.common = tuple(r for r in self.after.circuit.relays if r in self.before.circuit.relays)
+
     def run(self) -> Explorer:
         """Explore everything. Raises TooMany."""
-        if self.before is not None:
-            self.common = tuple(r for r in self.after.circuit.relays if r in self.before.circuit.relays)
         for setting in self.world.settings():
             for joint in self.powered(setting):
                 self.power_up.add(joint)
@@ -149,11 +151,17 @@ class Explorer:
         self, setting: Setting, move: str, ends: tuple[Outcome, ...], olds: tuple[Outcome, ...]
     ) -> tuple[Joint, ...]:
         """Pair each outcome after with those before in which the common relays stand alike, else with all."""
+        ended = Race(setting, move, ends, olds)
         if len(ends) > 1 or len(olds) > 1:
-            self.races.append(Race(setting, move, ends, olds))
+            self.races.append(ended)
+        return self.matched(ended)
+
+    def matched(self, race: Race) -> tuple[Joint, ...]:
+        """The joint states in which settling ended."""
+        setting, olds = race.setting, race.before
         if len(olds) <= 1:
-            return tuple(Joint(setting, end, olds) for end in ends)
-        return tuple(Joint(setting, end, self._alike(setting, end, olds)) for end in ends)
+            return tuple(Joint(setting, end, olds) for end in race.after)
+        return tuple(Joint(setting, end, self._alike(setting, end, olds)) for end in race.after)
 
     def _alike(self, setting: Setting, end: Outcome, olds: tuple[Outcome, ...]) -> tuple[Outcome, ...]:
         mine = self.words(True, setting, end).relays

@@ -73,7 +73,6 @@ class Hunt:
 
     scene: Scene
     wrongs: Sequence[Plain]
-    pairs: tuple[Points, ...]
     found: dict[int, tuple[Observation, dict[int, str]]] = field(default_factory=dict)
     moved: dict[tuple[int, tuple[tuple[str, int], ...]], Plain] = field(default_factory=dict)
 
@@ -108,7 +107,7 @@ class Hunt:
 
 def hunted(scene: Scene, wrongs: Sequence[Plain], ways: Sequence[Probe], pairs: tuple[Points, ...]) -> Hunt:
     """Every observation: what the loads do; what does not show in that by volts; what does not, by ohms."""
-    hunt = Hunt(scene, wrongs, pairs)
+    hunt = Hunt(scene, wrongs)
     for probe in ways:
         look = looks.expected(scene, probe)
         if look is not None:

@@ -25,8 +25,9 @@ from wirecheck.questions.mistakes.same import senses, unearthed
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
+    from wirecheck.checks.case import Case
     from wirecheck.checks.finding import Finding
-    from wirecheck.checks.pair import Case, Pair
+    from wirecheck.checks.pair import Pair
     from wirecheck.circuit.elements import Impedance
     from wirecheck.circuit.graph import Circuit
     from wirecheck.engine.plain.evaluator import View
@@ -132,7 +133,7 @@ def does(trial: Trial) -> Does:
 def differences(trial: Trial) -> Iterator[Differs]:
     """Each load, and each relay that works something outside, with each pair of words that ever differ."""
     seen: dict[tuple[str, str, str], Differs] = {}
-    for case in trial.cases:
+    for case in trial.distinct():
         for name in watched(trial.changed.after):
             now = word(case, name)
             was = [b.loads.get(name, b.relays.get(name, UNKNOWN)) for b in case.befores]
@@ -167,7 +168,7 @@ def at_hand(trial: Trial, case: Case) -> bool:
 def live_ends(trial: Trial) -> tuple[str, ...]:
     """The first loose end of the mistake that is live in some state, in words."""
     ends = trial.changed.after.loose - trial.changed.before.loose
-    for case in trial.cases if ends else ():
+    for case in trial.distinct() if ends else ():
         for view in trial.views(case.joint):
             for end, volts in live_terminals(view).items():
                 if end in ends:
@@ -178,7 +179,7 @@ def live_ends(trial: Trial) -> tuple[str, ...]:
 def other_volts(trial: Trial) -> Iterator[str]:
     """Elements that have other volts in some state though every load does the same, in words."""
     seen: set[str] = set()
-    for case in trial.cases:
+    for case in trial.distinct():
         now, was = next(trial.views(case.joint)), list(trial.views_before(case.joint))
         for name, z in trial.after.impedances.items():
             if name in seen or name not in trial.before.impedances:
@@ -192,7 +193,7 @@ def other_volts(trial: Trial) -> Iterator[str]:
 def unmodelled(trial: Trial) -> Iterator[str]:
     """Terminals that feel other volts than they should, where the file does not say what follows."""
     left = set(senses(trial.changed.before))
-    for case in trial.cases if left else ():
+    for case in trial.distinct() if left else ():
         now, was = next(trial.views(case.joint)), list(trial.views_before(case.joint))
         for t in sorted(left):
             if all(_felt(now, t) != _felt(v, t) for v in was):

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from wirecheck.circuit.elements import Conductor, Mover
-    from wirecheck.circuit.graph import Changed, Circuit, PlainStep
+    from wirecheck.circuit.graph import Changed, Circuit
     from wirecheck.circuit.nets import Joined
 
 SIDES = ("a", "b")
@@ -91,12 +91,6 @@ def step_of_device(changed: Changed, tag: str) -> int:
     steps = [s for s in changed.steps if tag in s.devices]
     near = steps or [s for s in changed.steps if any(t.startswith(f"{tag}.") for t in s.terminals)]
     return near[0].number if near else 0
-
-
-def step_words(changed: Changed, number: int) -> str:
-    """The plain step of a number, in words."""
-    steps: dict[int, PlainStep] = {s.number: s for s in changed.steps}
-    return steps[number].words if number in steps else ""
 
 
 def wires_of(changed: Changed) -> tuple[Conductor, ...]:

@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING
 
 from wirecheck.checks.pair import Pair
 from wirecheck.circuit.bound import And, InputIs, QuantityIs, atoms
-from wirecheck.engine.plain.explore import Explorer
 from wirecheck.engine.world import World
 
 if TYPE_CHECKING:
@@ -31,16 +30,14 @@ class Trial(Pair):
     """A unit beside another. guarded: switches that no hand sets: protections, and those on a quantity."""
 
     def __init__(self, changed: Changed, before: Plain, after: Plain) -> None:
-        self.changed, self.before, self.after = changed, before, after
-        self.world = World(changed.after, changed.before, changed.replaced)
-        self.explorer = Explorer(self.world, after, before).run()
+        super().__init__(changed, before=before, after=after)
         inputs = after.circuit.inputs.values()
         self.guarded = frozenset(i.name for i in inputs if i.set_points is not None or i.tripped is not None)
 
     @property
     def remembers(self) -> bool:
         """Do moves lead to a state that power-up does not?"""
-        return any(before is not None for before, _ in self.explorer.came.values())
+        return self.source.remembers
 
 
 def tried(changed: Changed, before: Plain, after: Plain) -> Trial:

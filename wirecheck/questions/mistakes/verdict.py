@@ -54,7 +54,7 @@ class Judge:
     @cached_property
     def right(self) -> Said:
         """What `verify` says of the change itself."""
-        return said(verify(self.changed))
+        return said(verify(self.changed, noted=False))
 
     def before(self, scenario: Mapping[str, int]) -> Plain:
         key = tuple(sorted(scenario.items()))
@@ -78,7 +78,7 @@ class Judge:
     def _rest(self, trial: Trial) -> Said:
         """The verdict where no check fails wherever the estimates lie."""
         sure = not trial.before.sensitive and not trial.after.sensitive and self.right.verdict == "pass"
-        return self.right if sure and not self.unknown else said(verify(trial.changed))
+        return self.right if sure and not self.unknown else said(verify(trial.changed, noted=False))
 
     def _failing(self, trial: Trial, names: Sequence[str], make: Make) -> Said | None:
         """The first check that fails wherever the estimates lie. make: how the trial was made."""

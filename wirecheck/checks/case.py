@@ -1,0 +1,33 @@
+"""One reachable joint state of a pair, with its words: what a check looks at."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from wirecheck.engine.answers import Words
+    from wirecheck.engine.plain.explore import Joint
+    from wirecheck.engine.world import Setting
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """One reachable joint state with its words. `befores` has one entry but where the unit before races."""
+
+    joint: Joint
+    after: Words
+    befores: tuple[Words, ...]
+
+    @property
+    def setting(self) -> Setting:
+        return self.joint.setting
+
+    @property
+    def shorted(self) -> bool:
+        return self.joint.after.short is not None
+
+    def why(self, load: str) -> tuple[str, ...]:
+        """The fields that would decide an unknown word of this load, before or after."""
+        found = dict.fromkeys(f for w in (self.after, *self.befores) for f in w.why.get(load, ()))
+        return tuple(found)

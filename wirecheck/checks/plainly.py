@@ -1,0 +1,81 @@
+"""Questions asked of one state after another: how the plain evaluator picks states out."""
+
+from __future__ import annotations
+
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from wirecheck.checks.case import Case
+from wirecheck.checks.picked import picked, picked_by_some
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from wirecheck.engine.answers import Bits
+    from wirecheck.engine.plain.evaluator import Plain
+    from wirecheck.engine.plain.explore import Explorer, Joint, Race
+    from wirecheck.engine.question import Question
+    from wirecheck.engine.world import World
+
+
+class Plainly:
+    """The reachable states of a pair, or of one unit, walked one by one."""
+
+    def __init__(self, explorer: Explorer) -> None:
+        """Raises TooMany."""
+        self.explorer = explorer.run()
+        self.world: World = explorer.world
+        self.after: Plain = explorer.after
+        self.before: Plain | None = explorer.before
+
+    @cached_property
+    def cases(self) -> list[Case]:
+        """Every reachable joint state, by the number of inputs away from normal."""
+        joints = sorted(
+            self.explorer.came,
+            key=lambda j: (self.world.away(j.setting), j.setting.bits, j.setting.ranges),
+        )
+        return [case(self.explorer, j) for j in joints]
+
+    @property
+    def count(self) -> int:
+        """How many joint states are reachable."""
+        return len(self.explorer.came)
+
+    @property
+    def remembers(self) -> bool:
+        """Do moves lead to a state that power-up does not?"""
+        return any(source is not None for source, _ in self.explorer.came.values())
+
+    def where(self, question: Question) -> Iterator[Joint]:
+        """The states in which a question holds, those nearest to ordinary operation first."""
+        return (c.joint for c in self.cases if picked(self, question, c))
+
+    def exists(self, question: Question, every_outcome: bool = False) -> bool:
+        """Does a question hold in some state, against some outcome of the unit before, or against every one?"""
+        holds = picked if every_outcome else picked_by_some
+        return any(holds(self, question, c) for c in self.cases)
+
+    def distinct(self, question: Question) -> Iterator[Joint]:
+        """As `where`, but of states that differ in the value of a quantity alone, the nearest one."""
+        seen: set[object] = set()
+        for joint in self.where(question):
+            key = joint.after, joint.befores, joint.setting.bits
+            if key not in seen:
+                seen.add(key)
+                yield joint
+
+    def projected(self, question: Question, places: tuple[int, ...]) -> set[Bits]:
+        """Where these variables stand in the states in which a question holds against some outcome before."""
+        held = (c.setting.bits for c in self.cases if picked_by_some(self, question, c))
+        return {tuple(bits[k] for k in places) for bits in held}
+
+    def races(self) -> list[Race]:
+        """Every settling that ended in more than one way."""
+        return self.explorer.races
+
+
+def case(explorer: Explorer, joint: Joint) -> Case:
+    """A joint state with its words."""
+    befores = tuple(explorer.words(False, joint.setting, o) for o in joint.befores)
+    return Case(joint, explorer.words(True, joint.setting, joint.after), befores)

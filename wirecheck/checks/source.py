@@ -1,0 +1,90 @@
+"""Where the states come from: the fast evaluator, and the plain one where that has no answer or is asked for."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, TypeVar
+
+from wirecheck.checks.plainly import Plainly
+from wirecheck.checks.vectors import Vectors
+from wirecheck.engine.fast.limits import NotHere, TooLarge
+from wirecheck.engine.fast.pair import FastPair
+from wirecheck.engine.plain.explore import Explorer
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
+    from wirecheck.circuit.elements import Estimate
+    from wirecheck.engine.answers import Bits
+    from wirecheck.engine.plain.evaluator import Plain
+    from wirecheck.engine.plain.explore import Joint, Race
+    from wirecheck.engine.question import Question
+    from wirecheck.engine.world import World
+
+T = TypeVar("T")
+
+
+class Source:
+    """The reachable states of a pair of units, or of one alone (before None)."""
+
+    def __init__(self, world: World, after: Plain, before: Plain | None, plain: bool = False) -> None:
+        """plain: the plain evaluator alone. Raises TooMany."""
+        self.world, self.after, self.before = world, after, before
+        self._from: Plainly | Vectors = self._plainly() if plain else self._fast()
+
+    def _plainly(self) -> Plainly:
+        return Plainly(Explorer(self.world, self.after, self.before))
+
+    def _fast(self) -> Plainly | Vectors:
+        try:
+            return Vectors(FastPair.of(self.after, self.before, self.world))
+        except (NotHere, TooLarge):
+            return self._plainly()
+
+    def _ask(self, ask: Callable[[Plainly | Vectors], T]) -> T:
+        try:
+            return ask(self._from)
+        except (NotHere, TooLarge):
+            self._from = self._plainly()
+            return ask(self._from)
+
+    @property
+    def explorer(self) -> Explorer:
+        """Walks on from a joint state."""
+        return self._from.explorer
+
+    @property
+    def count(self) -> int:
+        """How many joint states are reachable."""
+        return self._ask(lambda s: s.count)
+
+    @property
+    def remembers(self) -> bool:
+        """Do moves lead to a state that power-up does not?"""
+        return self._ask(lambda s: s.remembers)
+
+    @property
+    def sensitive(self) -> dict[str, Estimate]:
+        """The estimates on which some decision so far depends."""
+        found = dict(self.before.sensitive) if self.before is not None else {}
+        found |= self.after.sensitive
+        return self._ask(lambda s: {**found, **s.fast.sensitive} if isinstance(s, Vectors) else found)
+
+    def where(self, question: Question) -> Iterator[Joint]:
+        """The states in which a question holds, those nearest to ordinary operation first."""
+        return self._ask(lambda s: s.where(question))
+
+    def distinct(self, question: Question) -> Iterator[Joint]:
+        """As `where`, but of states that differ in the value of a quantity alone, the nearest one."""
+        return self._ask(lambda s: s.distinct(question))
+
+    def exists(self, question: Question, every_outcome: bool = False) -> bool:
+        """Does a question hold in some state, against some outcome of the unit before, or against every one?"""
+        return self._ask(lambda s: s.exists(question, every_outcome))
+
+    def projected(self, question: Question, places: tuple[int, ...]) -> set[Bits]:
+        """Where these variables stand in the states in which a question holds against some outcome before."""
+        return self._ask(lambda s: s.projected(question, places))
+
+    def races(self) -> list[Race]:
+        """Settling that ended in more than one way, where some load's word may hang on it."""
+        return self._ask(lambda s: s.races())

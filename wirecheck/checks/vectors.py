@@ -1,0 +1,202 @@
+"""Questions asked of all settings at once: how the fast evaluator picks states out.
+
+Every state that it picks is walked again on the plain evaluator before anyone sees it.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from wirecheck.engine.fast.pair import FastPair
+from wirecheck.engine.question import (
+    And,
+    At,
+    CoilVolts,
+    DelayAt,
+    Lies,
+    Live,
+    Not,
+    Or,
+    RelayAt,
+    SameWord,
+    Shorted,
+    Word,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+
+    from wirecheck.engine.answers import Bits
+    from wirecheck.engine.fast.pair import JointClass, Stand
+    from wirecheck.engine.plain.explore import Explorer, Joint, Race
+    from wirecheck.engine.question import Question, Side
+
+Hit = tuple["JointClass", int]  # a class and settings in it
+
+
+class Vectors:
+    """The reachable states of a pair, or of one unit, as classes with vectors of settings.
+
+    Every method may raise NotHere or TooLarge: then ask the plain evaluator.
+    """
+
+    def __init__(self, fast: FastPair) -> None:
+        self.fast = fast
+        self._held: dict[tuple[Question, bool], list[Hit]] = {}
+
+    @property
+    def explorer(self) -> Explorer:
+        """Walks on the plain evaluator from the states picked out; nothing else is walked."""
+        return self.fast.explorer
+
+    @property
+    def count(self) -> int:
+        """How many joint states are reachable."""
+        return self.fast.count
+
+    @property
+    def remembers(self) -> bool:
+        """Do moves lead to a state that power-up does not?"""
+        reached = self.fast.reached
+        return any(reached.classes[k] != reached.power_up.get(k, 0) for k in reached.classes)
+
+    def where(self, question: Question) -> Iterator[Joint]:
+        """The states in which a question holds, those nearest to ordinary operation first."""
+        return self._nearest(self.hits(question, by_some=False))
+
+    def exists(self, question: Question, every_outcome: bool = False) -> bool:
+        """Does a question hold in some state, against some outcome of the unit before, or against every one?"""
+        return bool(self.hits(question, by_some=not every_outcome))
+
+    def distinct(self, question: Question) -> Iterator[Joint]:
+        """As `where`, but of states that differ in the value of a quantity alone, the nearest one."""
+        return self._nearest(self.hits(question, by_some=False), alike=True)
+
+    def projected(self, question: Question, places: tuple[int, ...]) -> set[Bits]:
+        """Where these variables stand in the states in which a question holds against some outcome before."""
+        space = self.fast.space
+        found: set[Bits] = set()
+        for c, where in self.hits(question, by_some=True):
+            for index in ones(where):
+                bits = space.setting(c.first + index).bits
+                found.add(tuple(bits[k] for k in places))
+        return found
+
+    def races(self) -> list[Race]:
+        """The races in which some load's word differs, and one of the others: walked on the plain evaluator."""
+        for raced in self.fast.races:
+            for index in self.fast.telling(raced):
+                self.fast.race_again(raced, index)
+        return self.explorer.races
+
+    # --- questions -----------------------------------------------------------------------------------
+
+    def hits(self, question: Question, by_some: bool) -> list[Hit]:
+        """The settings of each class in which a question holds, against every or some outcome before."""
+        key = question, by_some
+        if key not in self._held:
+            found = ((c, self._in_class(question, c, by_some)) for c in self.fast.classes)
+            self._held[key] = [(c, where) for c, where in found if where]
+        return self._held[key]
+
+    def _in_class(self, question: Question, c: JointClass, by_some: bool) -> int:
+        befores: tuple[Stand | None, ...] = c.stands("before") if "before" in self.fast.units else (None,)
+        after = c.stands("after")[0]
+        each = [self._holds(question, c, after, before) for before in befores]
+        found = 0 if by_some else c.reached
+        for where in each:
+            found = found | where if by_some else found & where
+        return found & c.reached
+
+    def _holds(self, question: Question, c: JointClass, after: Stand, before: Stand | None) -> int:
+        match question:
+            case Not(part):
+                return c.reached ^ (self._holds(part, c, after, before) & c.reached)
+            case And(parts):
+                found = c.reached
+                for p in parts:
+                    if not found:
+                        break
+                    found &= self._holds(p, c, after, before)
+                return found
+            case Or(parts):
+                found = 0
+                for p in parts:
+                    found |= self._holds(p, c, after, before)
+                return found
+            case SameWord(old, new):
+                return 0 if before is None else same(before.load(old), after.load(new))
+            case Lies(quantity, above, value):
+                return self.fast.space.lies(quantity, above, value, c.key.chunk)
+            case At(side, name, moved):
+                there = self._position(side, name, c)
+                return there if moved else c.reached ^ (there & c.reached)
+        stand = after if question.side == "after" else before
+        return 0 if stand is None else of_stand(question, stand, c)
+
+    def _position(self, side: Side, name: str, c: JointClass) -> int:
+        circuit = self.fast.units[side].plain.circuit
+        return self.fast.space.position(circuit, name, c.key.chunk)
+
+    # --- nearest first -------------------------------------------------------------------------------
+
+    def _nearest(self, hits: list[Hit], alike: bool = False) -> Iterator[Joint]:
+        space = self.fast.space
+        levels: dict[int, list[Hit]] = {}
+        for c, where in hits:
+            for count, level in space.levels(c.key.chunk, where):
+                levels.setdefault(count, []).append((c, level))
+        seen: set[object] = set()
+        for count in sorted(levels):
+            entries = [(space.setting(c.first + k), c, c.first + k) for c, where in levels[count] for k in ones(where)]
+            for setting, c, index in sorted(entries, key=lambda e: (e[0].bits, e[0].ranges)):
+                key = (c.key.after, c.key.befores, setting.bits)
+                if not (alike and key in seen):
+                    seen.add(key)
+                    yield c.joint(index)
+
+
+def of_stand(
+    question: Word | RelayAt | CoilVolts | DelayAt | Shorted | Live, stand: Stand, c: JointClass
+) -> int:
+    """Where a question about one unit holds."""
+    match question:
+        case Word(_, load, words):
+            return picked(stand.load(load), words)
+        case RelayAt(_, relay, words):
+            return picked(stand.relay(relay), words)
+        case CoilVolts(_, relay, words):
+            return picked(stand.coil_volts(relay), words)
+        case DelayAt(_, delay, moved):
+            known = delay in stand.unit.plain.circuit.delays
+            there = stand.delay(delay) if known else 0
+            return there if moved else c.reached ^ (there & c.reached)
+        case Shorted():
+            return stand.shorted
+        case Live(_, terminal):
+            return stand.live(terminal)
+
+
+def picked(found: dict[str, int], words: Iterable[str]) -> int:
+    """The settings that have one of these words."""
+    where = 0
+    for w in words:
+        where |= found.get(w, 0)
+    return where
+
+
+def same(old: dict[str, int], new: dict[str, int]) -> int:
+    """The settings in which both have the same word."""
+    found = 0
+    for w, where in old.items():
+        found |= where & new.get(w, 0)
+    return found
+
+
+def ones(where: int) -> Iterator[int]:
+    """The numbers of the 1s, lowest first."""
+    text = bin(where)[:1:-1]
+    at = text.find("1")
+    while at >= 0:
+        yield at
+        at = text.find("1", at + 1)
