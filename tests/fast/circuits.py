@@ -18,6 +18,7 @@ from wirecheck.circuit.elements import (
     Conductor,
     Contact,
     Delay,
+    Device,
     Estimate,
     Input,
     Motor,
@@ -362,16 +363,34 @@ class _Builder:
             poles=self.poles,
             earth=frozenset(t for t in self.poles if t.endswith("PE")),
             conductors=wires,
-            devices={},
+            devices=self._devices(),
             elements=self.elements,  # type: ignore[arg-type]
             loads=self.loads,  # type: ignore[arg-type]
             relays=self.relays,
             inputs=dict(self.plan.inputs),
             delays=self.delays,
-            quantities={"p": Quantity("p", "")} if points else {},
+            quantities={"p": Quantity("p", "V")} if points else {},
             impossible=tuple(self.plan.impossible),  # type: ignore[arg-type]
             cuts={"p": tuple(sorted(points))} if points else {},
         )
+
+    def _devices(self) -> dict[str, Device]:
+        """A device for each tag that an element, input or load names; every fifth isolates."""
+        tags: dict[str, list[str]] = {}
+        for i, e in self.elements.items():
+            tags.setdefault(e.device, []).append(i)  # type: ignore[attr-defined]
+        for i in self.plan.inputs.values():
+            tags.setdefault(i.device, [])
+        return {
+            tag: Device(
+                tag,
+                "random",
+                tuple(t for t in self.terminals if t.rpartition(".")[0] == tag),
+                tuple(elements),
+                isolates=k % 5 == 4,
+            )
+            for k, (tag, elements) in enumerate(tags.items())
+        }
 
     def _terminals(self, thing: Thing) -> list[str]:
         names = []

@@ -31,3 +31,14 @@ class Case:
         """The fields that would decide an unknown word of this load, before or after."""
         found = dict.fromkeys(f for w in (self.after, *self.befores) for f in w.why.get(load, ()))
         return tuple(found)
+
+
+def in_order(setting: Setting) -> tuple[object, ...]:
+    """A key that sorts settings that are equally far from ordinary operation."""
+    return setting.bits, setting.ranges
+
+
+def ends_in_order(joint: Joint) -> tuple[object, ...]:
+    """A key that sorts joint states of one setting; the same for a short whichever way it takes."""
+    ends = [(o.kind, o.members, tuple(sorted(o.short.supplies)) if o.short else ()) for o in (joint.after, *joint.befores)]
+    return ends[0], tuple(ends[1:])

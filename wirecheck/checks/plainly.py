@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from wirecheck.checks.case import Case
+from wirecheck.checks.case import Case, ends_in_order, in_order
 from wirecheck.checks.picked import picked, picked_by_some
 
 if TYPE_CHECKING:
@@ -33,14 +33,14 @@ class Plainly:
         """Every reachable joint state, by the number of inputs away from normal."""
         joints = sorted(
             self.explorer.came,
-            key=lambda j: (self.world.away(j.setting), j.setting.bits, j.setting.ranges),
+            key=lambda j: (self.world.away(j.setting), in_order(j.setting), ends_in_order(j)),
         )
         return [case(self.explorer, j) for j in joints]
 
     @property
     def count(self) -> int:
-        """How many joint states are reachable."""
-        return len(self.explorer.came)
+        """How many joint states are reachable; a short is one, whichever way it may take."""
+        return len({(j.setting, ends_in_order(j)) for j in self.explorer.came})
 
     @property
     def remembers(self) -> bool:

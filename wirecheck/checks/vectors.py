@@ -5,8 +5,10 @@ Every state that it picks is walked again on the plain evaluator before anyone s
 
 from __future__ import annotations
 
+from itertools import groupby
 from typing import TYPE_CHECKING
 
+from wirecheck.checks.case import ends_in_order, in_order
 from wirecheck.engine.fast.pair import FastPair
 from wirecheck.engine.question import (
     And,
@@ -149,11 +151,15 @@ class Vectors:
         seen: set[object] = set()
         for count in sorted(levels):
             entries = [(space.setting(c.first + k), c, c.first + k) for c, where in levels[count] for k in ones(where)]
-            for setting, c, index in sorted(entries, key=lambda e: (e[0].bits, e[0].ranges)):
-                key = (c.key.after, c.key.befores, setting.bits)
-                if not (alike and key in seen):
-                    seen.add(key)
-                    yield c.joint(index)
+            entries.sort(key=lambda e: in_order(e[0]))
+            for setting, same_setting in groupby(entries, key=lambda e: e[0]):
+                new = []
+                for _, c, index in same_setting:
+                    key = (c.key.after, c.key.befores, setting.bits)
+                    if not (alike and key in seen):
+                        seen.add(key)
+                        new.append(c.joint(index))
+                yield from sorted(new, key=ends_in_order)
 
 
 def of_stand(
