@@ -9,9 +9,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from wirecheck.checks import feeds
-from wirecheck.engine import figures
-from wirecheck.engine.plain import evaluator
-from wirecheck.engine.plain.solve import fixed_volts, solve
+from wirecheck.engine import figures, solved
+from wirecheck.engine.solve import fixed_volts, solve
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -19,8 +18,8 @@ if TYPE_CHECKING:
     import pytest
 
     from wirecheck.circuit.elements import Impedance, Transformer
-    from wirecheck.engine.plain.network import Part
-    from wirecheck.engine.plain.solve import Solution
+    from wirecheck.engine.network import Part
+    from wirecheck.engine.solve import Solution
 
 SHARE = 1e-6  # of all that flows: rounding, and the engine's own slack in an ideal transformer
 NOTHING = 1e-7  # A, V·A: below this nothing flows
@@ -42,7 +41,7 @@ def weigh_all(monkeypatch: pytest.MonkeyPatch) -> list[int]:
         weighed[0] += 1
         return found
 
-    monkeypatch.setattr(evaluator, "solve", balanced)
+    monkeypatch.setattr(solved, "solve", balanced)
     monkeypatch.setattr(feeds, "solve", balanced)
     return weighed
 

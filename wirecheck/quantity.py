@@ -126,8 +126,15 @@ SENSED: Final = (
 LOWEST: Final = {"pressure": -ATMOSPHERE, "temperature": 0.0, "length": -math.inf}
 """Least that a quantity can be, SI; 0 where not named. A level may lie below its mark."""
 
-MOST: Final = {"capacitance": 0.1}  # F; project rule: 100 times the greatest start capacitor
-"""Greatest figure, SI, where it is below `limits.GREATEST`."""
+MOST: Final = {
+    "capacitance": 0.1,  # 100 times the greatest start capacitor
+    "current": 1e5, "voltage": 1e5, "apparent power": 1e8, "power": 1e8, "frequency": 1e6,
+    "pressure": 1e8, "temperature": 3000.0, "length": 1e5,
+}  # fmt: skip
+"""Greatest figure, SI, where it is below `limits.GREATEST`. Project rules: a slip of the pen, not equipment."""
+
+LEAST: Final = {"capacitance": 1e-12}
+"""Least figure above 0 that a part can be marked with, SI; 1e-6 where not named. Project rule."""
 
 SHELF: Final = {"temperature": 293.15}
 """What a switch sees as it lies on the shelf, SI; 0 where not named (contract section 2)."""

@@ -6,7 +6,7 @@ end with the other. All relays move at once, pass after pass, until nothing chan
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal, Protocol
 
 import networkx as nx
@@ -67,11 +67,15 @@ def netlist(circuit: Circuit) -> Netlist:
 
 @dataclass(frozen=True, slots=True)
 class Ended:
-    """Where settling ended: coils in, and each lamp on or off; nothing of them where it is shorted."""
+    """Where settling ended: coils in, and each lamp on or off; nothing of them where it is shorted.
+
+    passed: the positions of the coils on the way.
+    """
 
     kind: Literal["rest", "chatter", "short"]
     coils: Bits
     on: Bits
+    passed: tuple[Bits, ...] = field(default=(), compare=False)
 
 
 class Loop(Protocol):
@@ -86,17 +90,17 @@ class Loop(Protocol):
 def settled(loop: Loop, inputs: Bits, start: Bits | None = None, way: Way = "at once") -> Ended:
     """Settling from these coils, or from all out. One by one: the first coil that wants to moves."""
     coils = start or (False,) * len(loop.net.coils)
-    seen: set[Bits] = set()
+    seen: dict[Bits, None] = {}
     while coils not in seen:
-        seen.add(coils)
+        seen[coils] = None
         looked = loop.look(inputs, coils)
         if looked is None:
-            return Ended("short", (), ())
+            return Ended("short", (), (), tuple(seen))
         fed, on = looked
         if fed == coils:
-            return Ended("rest", coils, on)
+            return Ended("rest", coils, on, tuple(seen))
         coils = fed if way == "at once" else _first_moved(coils, fed)
-    return Ended("chatter", coils, ())
+    return Ended("chatter", (), (), tuple(seen))
 
 
 def _first_moved(coils: Bits, fed: Bits) -> Bits:
@@ -104,8 +108,42 @@ def _first_moved(coils: Bits, fed: Bits) -> Bits:
     return (*coils[:k], fed[k], *coils[k + 1 :])
 
 
+def closed_graph(net: Netlist, inputs: Sequence[bool], coils: Sequence[bool]) -> nx.Graph[str]:
+    """Raw terminals, tied by conductors and by the contacts that are closed."""
+    graph: nx.Graph[str] = nx.Graph()
+    graph.add_nodes_from(net.terminals)
+    graph.add_edges_from(net.joined)
+    graph.add_edges_from(
+        (a, b) for a, b, rests, by_coil, at in net.contacts if rests != (coils[at] if by_coil else inputs[at])
+    )
+    return graph
+
+
+def fed_in(graph: nx.Graph[str], net: Netlist) -> tuple[Bits, Bits] | None:
+    """Which coils are fed, which lamps are on; None where the poles are joined."""
+    hot = nx.node_connected_component(graph, net.hot)
+    if net.neutral in hot:
+        return None
+    back = nx.node_connected_component(graph, net.neutral)
+
+    def across(pairs: Iterable[tuple[str, str]]) -> Bits:
+        return tuple((a in hot and b in back) or (a in back and b in hot) for a, b in pairs)
+
+    return across(net.coils), across(net.loads.values())
+
+
 class Graphs:
-    """**a**: one networkx graph of raw terminals; between looks only contacts that moved change in it."""
+    """**a**: a networkx graph of what is closed, made at each look."""
+
+    def __init__(self, net: Netlist) -> None:
+        self.net = net
+
+    def look(self, inputs: Sequence[bool], coils: Sequence[bool]) -> tuple[Bits, Bits] | None:
+        return fed_in(closed_graph(self.net, inputs, coils), self.net)
+
+
+class OneGraph:
+    """**a, altered**: one networkx graph of raw terminals, in which only contacts that moved change."""
 
     def __init__(self, net: Netlist) -> None:
         self.net = net
@@ -124,15 +162,7 @@ class Graphs:
                     self.graph.add_edge(a, b)
                 else:
                     self.graph.remove_edge(a, b)
-        hot = nx.node_connected_component(self.graph, self.net.hot)
-        if self.net.neutral in hot:
-            return None
-        back = nx.node_connected_component(self.graph, self.net.neutral)
-
-        def across(pairs: Iterable[tuple[str, str]]) -> Bits:
-            return tuple((a in hot and b in back) or (a in back and b in hot) for a, b in pairs)
-
-        return across(self.net.coils), across(self.net.loads.values())
+        return fed_in(self.graph, self.net)
 
 
 class Unions:
@@ -172,13 +202,9 @@ class Unions:
 
 def in_series(net: Netlist, inputs: Sequence[bool], coils: Sequence[bool]) -> bool:
     """Does some part that floats touch both poles over loads? Then numbers decide, not connectivity."""
-    graphs = Graphs(net)
-    if graphs.look(inputs, coils) is None:
-        return False
-    poles = nx.node_connected_component(graphs.graph, net.hot), nx.node_connected_component(
-        graphs.graph, net.neutral
-    )
-    floating = graphs.graph.subgraph(set(graphs.graph) - poles[0] - poles[1]).copy()
+    graph = closed_graph(net, inputs, coils)
+    poles = [nx.node_connected_component(graph, t) for t in (net.hot, net.neutral)]
+    floating = graph.subgraph(set(graph) - poles[0] - poles[1]).copy()
     touches: dict[str, set[int]] = {}
     for a, b in (*net.coils, *net.loads.values()):
         if a in floating and b in floating:

@@ -39,6 +39,12 @@ def test_every_code_has_a_page() -> None:
     assert used(".") - set(codes()) == set()
 
 
+def test_every_code_has_a_right_example() -> None:
+    """A small one: of a file where the code is about what stands in one, else of a command."""
+    shown = {c for c in used(".") if re.search(r"^Right:\n\n```(yaml|console|sh)\n", explain(c), re.MULTILINE)}
+    assert used(".") - shown == set()
+
+
 def test_every_code_of_reading_has_a_specimen() -> None:
     texts = "".join(p.read_text(encoding="utf-8") for p in INVALID.glob("*.txt"))
     shown = set(re.findall(r"^[^:]+:\d+:\d+: ([a-z0-9-]+):", texts, re.MULTILINE))
@@ -70,7 +76,10 @@ def file_of(fragment: str) -> tuple[str, str | None]:
     return unit + fragment, None
 
 
-@pytest.mark.parametrize("code", [c for c in OURS if "Wrong:" in explain(c) and c not in SHARED])
+SHOWN = [c for c in OURS if re.search(r"^(Wrong|Right):\n\n```yaml", explain(c), re.MULTILINE)]
+
+
+@pytest.mark.parametrize("code", [c for c in SHOWN if c not in SHARED])
 def test_examples_are_what_they_say(code: str, problems: Problems) -> None:
     for wrong in examples(code, "Wrong"):
         assert code in {c for c, *_ in problems(*file_of(wrong))}

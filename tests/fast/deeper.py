@@ -7,10 +7,10 @@ from unittest.mock import patch
 
 from tests.fast.compare import shown, sides
 from wirecheck.circuit.elements import Coil
+from wirecheck.engine.estimates import value
 from wirecheck.engine.fast.pair import FastPair
-from wirecheck.engine.fast.replay import Disagreement, explorer_of
-from wirecheck.engine.plain.judge import by_volts
-from wirecheck.engine.plain.solve import value
+from wirecheck.engine.fast.replay import Disagreement
+from wirecheck.engine.judge import by_volts
 from wirecheck.engine.world import World
 
 if TYPE_CHECKING:
@@ -20,7 +20,8 @@ if TYPE_CHECKING:
     from wirecheck.circuit.graph import Circuit
     from wirecheck.engine.answers import Outcome
     from wirecheck.engine.fast.side import Stand
-    from wirecheck.engine.plain.evaluator import Plain, View
+    from wirecheck.engine.plain.evaluator import Plain
+    from wirecheck.engine.solver import View
     from wirecheck.engine.world import Setting
 
 IN_EVERY_ORDER = patch("wirecheck.engine.plain.evaluator.ALL_IN_ORDER", 1000)
@@ -31,7 +32,6 @@ def deeper(after: Circuit, before: Circuit | None, rng: random.Random, samples: 
     with IN_EVERY_ORDER:
         world = World(after, before)
         pair = FastPair(after, before, world)
-        explorer = explorer_of(pair)
         for c in pair.classes:
             bits = [k for k in range(pair.space.size) if c.reached >> k & 1]
             for bit in rng.sample(bits, min(samples, len(bits))):
@@ -47,7 +47,7 @@ def deeper(after: Circuit, before: Circuit | None, rng: random.Random, samples: 
                     inputs = world.inputs(side == "after", joint.setting)
                     for found in _one(pair, unit, inputs, stands[0], outcomes[0], bit, rng):
                         return f"{side} {joint.setting}: {found}"
-        return _races(pair, explorer, rng)
+        return _races(pair)
 
 
 def _one(
@@ -112,7 +112,7 @@ def _turned(
         yield f"turned {put}: plain only {theirs - mine}, fast only {mine - theirs}"
 
 
-def _races(pair: FastPair, explorer: object, rng: random.Random) -> str:
+def _races(pair: FastPair) -> str:
     """The settings in which settling ends in more ways than one, and in how many."""
     from tests.fast.compare import InOrder, Whole
 

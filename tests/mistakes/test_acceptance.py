@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 import pytest
 
 from tests.mistakes.sweep import change_of
+from wirecheck.engine.delays import run_out
 from wirecheck.engine.plain.evaluator import Plain
-from wirecheck.engine.plain.explore import run_out
 from wirecheck.questions.meter import meter
 from wirecheck.questions.mistakes.looks import looks
 from wirecheck.questions.mistakes.scene import effort, probes, scene_of

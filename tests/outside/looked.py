@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from wirecheck.circuit.graph import Circuit
     from wirecheck.engine.answers import Words
-    from wirecheck.engine.plain.evaluator import View
+    from wirecheck.engine.solver import View
 
 
 @dataclass(frozen=True)

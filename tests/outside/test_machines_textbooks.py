@@ -7,7 +7,7 @@ import math
 
 import pytest
 
-from wirecheck.engine.plain.judge import sequence_volts, sequence_word, torque
+from wirecheck.engine.judge import sequence_volts, sequence_word, torque
 
 
 def polar(size: float, degrees: float) -> complex:

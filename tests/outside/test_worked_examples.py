@@ -183,7 +183,7 @@ def test_main_and_auxiliary_exchanged() -> None:
 
 def test_isolated_star_at_standstill() -> None:
     """W13: one phase lost, V1 = V2 = half; two exchanged, V1 = 0, V2 whole. Symmetrical components, law."""
-    from wirecheck.engine.plain.judge import three_phase_sequences
+    from wirecheck.engine.judge import three_phase_sequences
 
     for order, positive, negative, word in (
         ("L1 L2 L3", 1.0, 0.0, "runs"),

@@ -1,36 +1,35 @@
 """Earth faults: what would start, or could no longer be stopped, if a conductor of the change touched earth.
 
 Always notes. Each net on which the change brings or moves a conductor is joined to the protective earth, one
-at a time, in every state that the changed unit can be in; its relays settle, moves go on from there, and the
-words are compared with those of the sound unit in the same state. That is no check of the change as it is
-made, so it stands under the check that only ever notes.
+at a time, and the unit with that fault is driven beside the sound one through all that can be reached. That
+is no check of the change as it is made, so it stands under the check that only ever notes.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 from wirecheck.checks.finding import Finding
 from wirecheck.checks.live_parts import NAME
 from wirecheck.circuit.elements import Conductor
-from wirecheck.engine.answers import OFF, OUT, SHORT, UNKNOWN, TooMany
-from wirecheck.engine.plain.explore import Explorer, Joint
-from wirecheck.engine.world import World
+from wirecheck.circuit.graph import Changed, Terms
+from wirecheck.engine.answers import BACKWARD, CHATTERS, IN, OFF, OUT, OVER, STALLS, WEAK, WORKING, TooMany
+from wirecheck.engine.question import Not, RelayAt, Shorted, Word, every
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterator
 
+    from wirecheck.checks.case import Case
     from wirecheck.checks.pair import Pair
     from wirecheck.circuit.graph import Circuit
-    from wirecheck.engine.answers import Short, Words
-    from wirecheck.engine.plain.evaluator import Plain
-    from wirecheck.engine.world import Setting
+    from wirecheck.engine.answers import Short
+    from wirecheck.engine.question import Question, Side
 
-# States looked at for all conductors together, so that the notes cost less than the checks. Project rule.
-LOOKS = 20_000
-QUIET = (OFF, OUT, SHORT, UNKNOWN)  # words of what does not work, or of which that is not known
+# Joint states looked at for all conductors together; a unit with more is told so. Project rule.
+LOOKS = 100_000
+AILING = frozenset({STALLS, WEAK, OVER, BACKWARD, CHATTERS})
 
 Stand = tuple[int, bool]  # number of a variable, moved?
 
@@ -38,13 +37,10 @@ Stand = tuple[int, bool]  # number of a variable, moved?
 def notes(pair: Pair) -> Iterator[Finding]:
     """One note for each thing that an earth fault would do, with the conductors that do it."""
     nets = touched(pair)
-    if not nets:
-        return
-    sound = Sound(pair)
-    most = LOOKS // len(sound.joints) if sound.joints else len(nets)
+    most = LOOKS // pair.count if pair.count else 0
     found: dict[str, tuple[list[str], dict[str, None]]] = {}
     for wires in nets[:most]:
-        says, needs = told(sound, wires)
+        says, needs = told(pair, wires)
         names, fields = found.setdefault(says, ([], {}))
         names += [w.id for w in wires]
         fields |= dict.fromkeys(needs)
@@ -52,16 +48,7 @@ def notes(pair: Pair) -> Iterator[Finding]:
         guess = f" (with the usual figures of what is not given: {', '.join(fields)})" if fields else ""
         yield finding(names, f"{says}{guess}", tuple(fields))
     if left := [w.id for wires in nets[most:] for w in wires]:
-        yield finding(left, f"not looked at, that would be over {LOOKS} states")
-
-
-def told(sound: Sound, wires: list[Conductor]) -> tuple[str, tuple[str, ...]]:
-    """What a fault of these conductors does, in words, and the estimates that it rests on."""
-    try:
-        fault = of_net(sound, wires)
-    except TooMany:
-        return "not looked at, the relays come to too many states", ()
-    return fault.says(), fault.fields
+        yield finding(left, f"not looked at, it would be over {LOOKS} states")
 
 
 def finding(wires: list[str], says: str, fields: tuple[str, ...] = ()) -> Finding:
@@ -81,147 +68,112 @@ def touched(pair: Pair) -> list[list[Conductor]]:
     return list(found.values())
 
 
-def watched(circuit: Circuit) -> list[str]:
-    """What works something: loads, and relays that work something outside the file."""
-    return [*circuit.loads, *(r.name for r in circuit.relays.values() if r.external)]
+def told(pair: Pair, wires: list[Conductor]) -> tuple[str, tuple[str, ...]]:
+    """What it does if these conductors touch earth, in words, and the estimates that this rests on."""
+    right = pair.changed.after
+    pole = next(t for t in right.poles if t in right.earth)
+    touch = Conductor(f"{wires[0].id} to earth", wires[0].a, pole)
+    wrong = replace(right, conductors={**right.conductors, touch.id: touch})
+    changed = Changed("earth fault", right, wrong, terms=Terms())
+    try:
+        fault = Fault(type(pair)(changed, pair.after.scenario, before=pair.after))
+        return fault.says(), tuple(f for f in fault.pair.sensitive if f not in pair.sensitive)
+    except TooMany:
+        return "not looked at, it comes to too many states", ()
 
 
-def word(words: Words, name: str) -> str:
-    """The word of a load or relay."""
-    return words.loads.get(name) or words.relays[name]
-
-
-class Sound:
-    """The changed unit without a fault: its reachable states, and what keeps each load off in them."""
+class Fault:
+    """What one earth fault does. pair: the sound unit before it, the unit with it after."""
 
     def __init__(self, pair: Pair) -> None:
-        self.plain, self.circuit = pair.after, pair.changed.after
-        self.world = World(self.circuit, self.circuit)
-        self.explorer = Explorer(self.world, self.plain).run()
-        self.joints = tuple(self.explorer.came)
-        # Do moves lead to what power-up does not?
-        self.remembers = any(before is not None for before, _ in self.explorer.came.values())
-
-    @cached_property
-    def keeps_off(self) -> dict[str, set[Stand]]:
-        """Load -> the positions of switches in each of which it is off in every state."""
-        every = {(k, moved) for k in range(len(self.world.variables)) for moved in (False, True)}
-        found = {name: set(every) for name in watched(self.circuit)}
-        for joint in self.joints:
-            words = self.explorer.words(True, joint.setting, joint.after)
-            for name in found:
-                if word(words, name) not in QUIET:
-                    found[name].difference_update(enumerate(joint.setting.bits))
-        return found
-
-    def told(self, stands: Iterable[Stand]) -> list[str]:
-        """Positions in words: "TH.cool open"."""
-        variables = self.world.variables
-        return [f"{variables[k].name} {variables[k].word(moved)}" for k, moved in sorted(stands)]
-
-    def where(self, setting: Setting) -> str:
-        """A state in words: what stands otherwise than in ordinary operation."""
-        places = enumerate(zip(self.world.variables, setting.bits, strict=True))
-        away = self.told((k, moved) for k, (v, moved) in places if moved != v.normal)
-        return f"with {listed(away, 'and')}" if away else "in ordinary operation"
-
-
-@dataclass
-class Fault:
-    """What one earth fault does. The first state of each is the one nearest to ordinary operation.
-
-    shorts: what is shorted -> (state, what opens). works: (load, word) where it is off otherwise -> state.
-    lost: load -> positions that keep it off no more. stops: (load, word) where it works otherwise -> state.
-    """
-
-    sound: Sound
-    shorts: dict[str, tuple[Setting, str]] = field(default_factory=dict)
-    works: dict[tuple[str, str], Setting] = field(default_factory=dict)
-    lost: dict[str, set[Stand]] = field(default_factory=dict)
-    stops: dict[tuple[str, str], Setting] = field(default_factory=dict)
-    fields: tuple[str, ...] = ()
-
-    def see(self, joint: Joint, faulty: Words, right: Words) -> None:
-        """Compare the words of one state, with the fault and without it."""
-        setting = joint.setting
-        for name in self.sound.keeps_off:
-            here, there = word(faulty, name), word(right, name)
-            if there in (OFF, OUT) and here not in QUIET:
-                self.works.setdefault((name, here), setting)
-                lost = self.sound.keeps_off[name].intersection(enumerate(setting.bits))
-                self.lost.setdefault(name, set()).update(lost)
-            elif there not in QUIET and here not in (there, SHORT, UNKNOWN) and joint.after.short is None:
-                self.stops.setdefault((name, here), setting)
+        self.pair, self.circuit = pair, pair.changed.after
+        self.places = tuple(range(len(pair.world.variables)))
+        external = (r.name for r in self.circuit.relays.values() if r.external)
+        self.watched = (*self.circuit.loads, *external)
 
     def says(self) -> str:
         """All of it in a sentence, what is worst first."""
-        parts = [*self._works(), *self._shorts(), *self._stops()]
-        return "; ".join(parts) or "no load does otherwise"
+        working = {name: self._works(name) or self._ails(name) for name in self.watched}
+        stopped = [self._stops(name) for name, says in working.items() if not says]
+        return (
+            "; ".join(filter(None, (*working.values(), self._shorts(), *stopped))) or "no load does otherwise"
+        )
 
-    def _works(self) -> Iterator[str]:
-        told: set[str] = set()
-        for (name, now), setting in self.works.items():
-            lost = self.lost[name]
-            if not lost or name in told:
-                where = self.sound.where(setting)
-                yield f"{name} {now} {where}, where it would be off"
-            elif len(self.sound.keeps_off[name]) == 2 * len(self.sound.world.variables):
-                yield f"{name} {now}, which it never does otherwise"
-            else:
-                which = "which keeps" if len(lost) == 1 else "each of which keeps"
-                yield f"{name} {now} with {listed(self.sound.told(lost), 'or')}, {which} it off otherwise"
-            told.add(name)
+    def _at(self, side: Side, name: str, words: frozenset[str]) -> Question:
+        """A load, or a relay that works something outside, has one of these words."""
+        if name in self.circuit.loads:
+            return Word(side, name, words)
+        return RelayAt(side, name, words)
 
-    def _shorts(self) -> Iterator[str]:
-        for what, (setting, opens) in self.shorts.items():
-            yield f"{what} is shorted {self.sound.where(setting)}: {opens}"
+    def _word(self, case: Case, name: str) -> str:
+        return case.after.loads.get(name) or case.after.relays[name]
 
-    def _stops(self) -> Iterator[str]:
-        for (name, now), setting in self.stops.items():
-            if (name, now) not in self.works and not (self.shorts and now in QUIET):
-                yield f"{name} {now} {self.sound.where(setting)}, where it would run"
+    def _off(self, name: str) -> Question:
+        return self._at("before", name, frozenset({OFF, OUT}))
 
+    def _works(self, name: str) -> str:
+        """It works where it would be off."""
+        return self._otherwise(name, WORKING | {IN})
 
-def of_net(sound: Sound, wires: list[Conductor]) -> Fault:
-    """What it does if the net of these conductors touches earth."""
-    pole = next(t for t in sound.circuit.poles if t in sound.circuit.earth)
-    touch = Conductor(f"{wires[0].id} to earth", wires[0].a, pole)
-    circuit = replace(sound.circuit, conductors={**sound.circuit.conductors, touch.id: touch})
-    faulty = type(sound.plain)(circuit, sound.plain.scenario)
-    fault, explorer = Fault(sound), explored(sound, faulty)
-    for joint in sorted(explorer.came, key=lambda j: sound.world.away(j.setting)):
-        short, was = joint.after.short, joint.befores[0].short
-        if short is not None and was is None:
-            fault.shorts.setdefault(shorted(circuit, short), (joint.setting, opens(circuit, short)))
-        faults = explorer.words(True, joint.setting, joint.after)
-        fault.see(joint, faults, explorer.words(False, joint.setting, joint.befores[0]))
-    fault.fields = tuple(f for f in faulty.sensitive if f not in sound.plain.sensitive)
-    return fault
+    def _ails(self, name: str) -> str:
+        """It stalls, or is weak or overfed, where it would be off."""
+        return self._otherwise(name, AILING)
 
+    def _otherwise(self, name: str, words: frozenset[str]) -> str:
+        question = every(self._off(name), self._at("after", name, words))
+        case = next(self.pair.where(question), None)
+        if case is None:
+            return ""
+        now, kept = self._word(case, name), self._keeps_off(name)
+        if kept is None:
+            return f"{name} {now}, which it never is otherwise"
+        lost = kept & self._stands(question)
+        if not lost:
+            return f"{name} {now} {self._where(case)}, where it would be off"
+        which = "which keeps" if len(lost) == 1 else "each of which keeps"
+        return f"{name} {now} with {listed(self._positions(lost), 'or')}, {which} it off otherwise"
 
-def explored(sound: Sound, faulty: Plain) -> Explorer:
-    """The unit with the fault beside the sound one: it comes in any state, and moves go on from there."""
-    explorer = Explorer(sound.world, faulty, sound.plain, common=tuple(sound.circuit.relays))
-    for joint in sound.joints:
-        for state in joint.after.onward:
-            for end in faulty.settle(sound.world.inputs(True, joint.setting), state):
-                explorer.came.setdefault(Joint(joint.setting, end, (joint.after,)), (None, "touches earth"))
-    if sound.remembers:
-        follow(explorer)
-    return explorer
+    def _keeps_off(self, name: str) -> set[Stand] | None:
+        """The positions of switches in each of which it is off in every state; None where it is so in all."""
+        at_work = self._stands(self._at("before", name, WORKING | AILING | {IN}))
+        both = {(k, moved) for k in self.places for moved in (False, True)}
+        return both - at_work if at_work or not self.places else None
 
+    def _stands(self, question: Question) -> set[Stand]:
+        """Where each switch stands in some state in which a question holds."""
+        return {s for bits in self.pair.positions(question, self.places) for s in enumerate(bits)}
 
-def follow(explorer: Explorer) -> None:
-    """Every move, and the failing of power, from what has been reached."""
-    for setting in {j.setting for j in explorer.came}:
-        for joint in explorer.powered(setting):
-            explorer.came.setdefault(joint, (None, "power comes on"))
-    queue = list(explorer.came)
-    for joint in queue:
-        for move, to in explorer.successors(joint):
-            if to not in explorer.came:
-                explorer.came[to] = (joint, move)
-                queue.append(to)
+    def _shorts(self) -> str:
+        case = next(self.pair.where(self._new_short), None)
+        short = None if case is None else case.joint.after.short
+        if case is None or short is None:
+            return ""
+        return f"{shorted(self.circuit, short)} is shorted {self._where(case)}: {opens(self.circuit, short)}"
+
+    @cached_property
+    def _new_short(self) -> Question:
+        return every(Shorted("after"), Not(Shorted("before")))
+
+    def _stops(self, name: str) -> str:
+        """It does not work where it would. Not told of what a short puts out."""
+        words = AILING if self.pair.exists(self._new_short) else AILING | {OFF, OUT}
+        working = self._at("before", name, WORKING | {IN})
+        question = every(working, self._at("after", name, words), Not(Shorted("after")))
+        case = next(self.pair.where(question), None)
+        return (
+            "" if case is None else f"{name} {self._word(case, name)} {self._where(case)}, where it would run"
+        )
+
+    def _positions(self, stands: set[Stand]) -> list[str]:
+        """Positions in words: "TH.cool open"."""
+        variables = self.pair.world.variables
+        return [f"{variables[k].name} {variables[k].word(moved)}" for k, moved in sorted(stands)]
+
+    def _where(self, case: Case) -> str:
+        """A state in words: what stands otherwise than in ordinary operation."""
+        places = enumerate(zip(self.pair.world.variables, case.setting.bits, strict=True))
+        away = self._positions({(k, moved) for k, (v, moved) in places if moved != v.normal})
+        return f"with {listed(away, 'and')}" if away else "in ordinary operation"
 
 
 def shorted(circuit: Circuit, short: Short) -> str:

@@ -7,12 +7,13 @@ from typing import TYPE_CHECKING
 
 from wirecheck.circuit.elements import Coil, Estimate, Motor
 from wirecheck.engine import figures
-from wirecheck.engine.plain.evaluator import load_elements
-from wirecheck.engine.plain.solve import solve, value
+from wirecheck.engine.estimates import value
+from wirecheck.engine.judge import load_elements
+from wirecheck.engine.solve import solve
 
 if TYPE_CHECKING:
     from wirecheck.circuit.graph import Circuit
-    from wirecheck.engine.plain.evaluator import Plain, View
+    from wirecheck.engine.solver import Solver, View
 
 
 def owners(circuit: Circuit) -> dict[str, tuple[str, ...]]:
@@ -24,7 +25,7 @@ def owners(circuit: Circuit) -> dict[str, tuple[str, ...]]:
     return found
 
 
-def rated(plain: Plain, name: str) -> float | None:
+def rated(plain: Solver, name: str) -> float | None:
     """Rated volts of a load or a relay's coil."""
     load = plain.circuit.loads.get(name)
     if isinstance(load, Motor):

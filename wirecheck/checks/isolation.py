@@ -9,7 +9,7 @@ from wirecheck.checks.finding import Finding
 from wirecheck.checks.live import live_terminals
 from wirecheck.checks.pair import Pair
 from wirecheck.engine.answers import OUT
-from wirecheck.engine.plain.network import Joined
+from wirecheck.engine.nets import Joined
 from wirecheck.engine.question import NOWHERE, At, Live, RelayAt, every
 
 if TYPE_CHECKING:

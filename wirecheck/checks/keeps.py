@@ -9,7 +9,7 @@ from wirecheck.checks.finding import Finding
 from wirecheck.checks.picked import picked_by_some
 from wirecheck.engine.answers import CHATTERS, IN, OFF, OUT, UNKNOWN, WORKING
 from wirecheck.engine.figures import SLACK
-from wirecheck.engine.plain.evaluator import load_elements
+from wirecheck.engine.judge import load_elements
 from wirecheck.engine.question import Not, RelayAt, SameWord, every, some, word
 
 if TYPE_CHECKING:

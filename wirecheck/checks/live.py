@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from wirecheck.engine import figures
 
 if TYPE_CHECKING:
-    from wirecheck.engine.plain.evaluator import View
+    from wirecheck.engine.solver import View
 
 
 def live_terminals(view: View) -> dict[str, float]:

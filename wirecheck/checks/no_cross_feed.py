@@ -6,14 +6,14 @@ from itertools import combinations
 from typing import TYPE_CHECKING
 
 from wirecheck.checks.finding import Finding
-from wirecheck.engine.plain.network import Joined
+from wirecheck.engine.nets import Joined
 from wirecheck.engine.question import EVERYWHERE, NOWHERE
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from wirecheck.checks.pair import Pair
-    from wirecheck.engine.plain.evaluator import View
+    from wirecheck.engine.solver import View
 
 NAME = "no-cross-feed"
 

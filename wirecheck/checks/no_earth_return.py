@@ -15,7 +15,7 @@ from wirecheck.checks.feeds import owners
 from wirecheck.checks.finding import Finding
 from wirecheck.circuit.elements import Link
 from wirecheck.engine import figures
-from wirecheck.engine.plain.network import Joined
+from wirecheck.engine.nets import Joined
 from wirecheck.engine.question import EVERYWHERE, NOWHERE
 
 if TYPE_CHECKING:
@@ -24,7 +24,8 @@ if TYPE_CHECKING:
     import networkx as nx
 
     from wirecheck.checks.pair import Pair
-    from wirecheck.engine.plain.evaluator import Plain, View
+    from wirecheck.engine.plain.evaluator import Plain
+    from wirecheck.engine.solver import View
 
 NAME = "no-earth-return"
 EARTH = "earth"
@@ -60,7 +61,7 @@ def returns(view: View) -> frozenset[str]:
     owner = {e: name for name, elements in owners(plain.circuit).items() for e in elements}
     for e, a, b in drawn(view):
         for end, other in ((a, b), (b, a)):
-            if node[of[end]] in near and through_earth(view, end, fed_by(other), near):
+            if node[of[end]] in near and through_earth(view, end, frozenset().union(*fed_by(other)), near):
                 found |= {owner[e]} if e in owner else in_line(view, e, owner)
     return frozenset(found)
 
@@ -92,8 +93,8 @@ def in_line(view: View, element: str, owner: dict[str, str]) -> set[str]:
     return {name for e, name in owner.items() if parts.get(e) == parts[element] and carries(view, e)}
 
 
-def circuits_at(view: View, near: set[int]) -> Callable[[str], frozenset[str]]:
-    """The supplies and secondaries that feed a terminal other than through earth, as their terminals."""
+def circuits_at(view: View, near: set[int]) -> Callable[[str], list[frozenset[str]]]:
+    """The supplies and secondaries that feed a terminal other than through earth, each as its terminals."""
     plain, network = view.plain, view.network
     hung = Joined(plain.nets.count)
     for a, b in network.ends.values():
@@ -104,14 +105,14 @@ def circuits_at(view: View, near: set[int]) -> Callable[[str], frozenset[str]]:
     poles = [p for t, p in plain.circuit.poles.items() if t not in plain.circuit.earth]
     circuits += [tuple(p.terminal for p in poles if p.supply == s) for s in supplies]
 
-    def fed_by(terminal: str) -> frozenset[str]:
+    def fed_by(terminal: str) -> list[frozenset[str]]:
         at = network.node[plain.nets.of[terminal]]
-        ends: set[str] = set()
+        found = []
         for circuit in circuits:
             nodes = {network.node[plain.nets.of[t]] for t in circuit} - near
             if at not in near and hung.find(at) in {hung.find(n) for n in nodes}:
-                ends |= set(circuit)
-        return frozenset(ends)
+                found.append(frozenset(circuit))
+        return found
 
     return fed_by
 
@@ -160,12 +161,14 @@ def may_return(plain: Plain) -> bool:
     graph = joined_graph(view)
     primaries = [(a, b) for core in plain.transformers.values() for a, b, _ in core.windings[:-1]]
     drawing = [(z.a, z.b) for z in plain.impedances.values()] + primaries
-    ends = {t for pair in drawing for t in pair if node[of[t]] in near}
-    circuits = [frozenset(c.secondary) for c in plain.transformers.values()]
-    for supply in {p.supply for p in plain.circuit.poles.values()}:
-        poles = plain.circuit.poles.items()
-        circuits.append(frozenset(t for t, p in poles if p.supply == supply and t not in earth))
-    return any(on_the_way(graph, t, c, earth) for t in ends for c in circuits if c & set(graph) or t in earth)
+    fed_by = circuits_at(view, near)
+    for a, b in (pair for pair in drawing if near & {node[of[t]] for t in pair}):
+        if {node[of[a]], node[of[b]]} <= near:  # which end is fed with contacts open is not told here
+            return True
+        end, other = (a, b) if node[of[a]] in near else (b, a)
+        if any(on_the_way(graph, end, c, earth) for c in fed_by(other)):
+            return True
+    return False
 
 
 def check(pair: Pair) -> Iterator[Finding]:

@@ -9,7 +9,7 @@ from wirecheck.checks.finding import Witness
 from wirecheck.checks.plainly import case
 from wirecheck.checks.source import Source
 from wirecheck.engine.holds import holds
-from wirecheck.engine.plain.evaluator import Plain, View
+from wirecheck.engine.plain.evaluator import Plain
 from wirecheck.engine.question import EVERYWHERE
 from wirecheck.engine.world import World
 from wirecheck.quantity import show
@@ -19,12 +19,13 @@ if TYPE_CHECKING:
 
     from wirecheck.checks.case import Case
     from wirecheck.circuit.bound import Bound
-    from wirecheck.circuit.graph import Changed
     from wirecheck.circuit.elements import Estimate
+    from wirecheck.circuit.graph import Changed
     from wirecheck.engine.answers import Bits, Outcome, Words
     from wirecheck.engine.holds import Truth
     from wirecheck.engine.plain.explore import Explorer, Joint, Race
     from wirecheck.engine.question import Question
+    from wirecheck.engine.solver import View
     from wirecheck.engine.world import Setting
 
 
@@ -67,8 +68,12 @@ class Pair:
         return self.source.exists(question, every_outcome)
 
     def positions(self, question: Question, places: tuple[int, ...]) -> set[Bits]:
-        """Where these variables stand in the states in which a question holds against some outcome before."""
-        return self.source.projected(question, places)
+        """Where these variables stand in the states in which a question holds by some outcome before."""
+        return self.source.positions(question, places)
+
+    def told_apart(self, question: Question, places: tuple[int, ...]) -> tuple[set[Bits], set[Bits]]:
+        """Where these variables stand where a question holds, and where it does not, by some outcome before."""
+        return self.source.told_apart(question, places)
 
     @property
     def races(self) -> list[Race]:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Protocol
 
 from wirecheck.checks.live import live_terminals
-from wirecheck.engine.plain.judge import by_volts
-from wirecheck.engine.plain.solve import value
+from wirecheck.engine.estimates import value
+from wirecheck.engine.judge import by_volts
 from wirecheck.engine.question import (
     And,
     At,
@@ -26,7 +26,8 @@ from wirecheck.engine.question import (
 if TYPE_CHECKING:
     from wirecheck.checks.case import Case
     from wirecheck.engine.answers import Outcome, Words
-    from wirecheck.engine.plain.evaluator import Plain, View
+    from wirecheck.engine.plain.evaluator import Plain
+    from wirecheck.engine.solver import View
     from wirecheck.engine.world import World
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from wirecheck.checks.case import Case, ends_in_order, in_order
 from wirecheck.checks.picked import picked, picked_by_some
+from wirecheck.engine.question import Not
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -65,10 +66,18 @@ class Plainly:
                 seen.add(key)
                 yield joint
 
-    def projected(self, question: Question, places: tuple[int, ...]) -> set[Bits]:
-        """Where these variables stand in the states in which a question holds against some outcome before."""
-        held = (c.setting.bits for c in self.cases if picked_by_some(self, question, c))
-        return {tuple(bits[k] for k in places) for bits in held}
+    def positions(self, question: Question, places: tuple[int, ...]) -> set[Bits]:
+        """Where these variables stand in the states in which a question holds by some outcome before."""
+        found = (c.setting.bits for c in self.cases if picked_by_some(self, question, c))
+        return {tuple(bits[k] for k in places) for bits in found}
+
+    def told_apart(self, question: Question, places: tuple[int, ...]) -> tuple[set[Bits], set[Bits]]:
+        """Where these variables stand where a question holds, and where it does not, by some outcome before."""
+        found = tuple(
+            {tuple(c.setting.bits[k] for k in places) for c in self.cases if picked_by_some(self, q, c)}
+            for q in (question, Not(question))
+        )
+        return found[0], found[1]
 
     def races(self) -> list[Race]:
         """Every settling that ended in more than one way."""

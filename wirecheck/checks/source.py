@@ -81,9 +81,13 @@ class Source:
         """Does a question hold in some state, against some outcome of the unit before, or against every one?"""
         return self._ask(lambda s: s.exists(question, every_outcome))
 
-    def projected(self, question: Question, places: tuple[int, ...]) -> set[Bits]:
-        """Where these variables stand in the states in which a question holds against some outcome before."""
-        return self._ask(lambda s: s.projected(question, places))
+    def positions(self, question: Question, places: tuple[int, ...]) -> set[Bits]:
+        """Where these variables stand in the states in which a question holds by some outcome before."""
+        return self._ask(lambda s: s.positions(question, places))
+
+    def told_apart(self, question: Question, places: tuple[int, ...]) -> tuple[set[Bits], set[Bits]]:
+        """Where these variables stand where a question holds, and where it does not, by some outcome before."""
+        return self._ask(lambda s: s.told_apart(question, places))
 
     def races(self) -> list[Race]:
         """Settling that ended in more than one way, where some load's word may hang on it."""

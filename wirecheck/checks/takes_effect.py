@@ -20,7 +20,8 @@ if TYPE_CHECKING:
     from wirecheck.checks.case import Case
     from wirecheck.checks.pair import Pair
     from wirecheck.circuit.elements import Delay, Late, Relay
-    from wirecheck.engine.plain.evaluator import Turned, View
+    from wirecheck.engine.answers import Turned
+    from wirecheck.engine.solver import View
 
 NAME = "takes-effect"
 PARALLEL_LIMIT = 6

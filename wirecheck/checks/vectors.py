@@ -74,13 +74,35 @@ class Vectors:
         """As `where`, but of states that differ in the value of a quantity alone, the nearest one."""
         return self._nearest(self.hits(question, by_some=False), alike=True)
 
-    def projected(self, question: Question, places: tuple[int, ...]) -> set[Bits]:
-        """Where these variables stand in the states in which a question holds against some outcome before."""
+    def positions(self, question: Question, places: tuple[int, ...]) -> set[Bits]:
+        """Where these variables stand in the states in which a question holds by some outcome before."""
+        return self._bits(by_chunk(self.hits(question, by_some=True)), places)
+
+    def told_apart(self, question: Question, places: tuple[int, ...]) -> tuple[set[Bits], set[Bits]]:
+        """Where these variables stand where a question holds, and where it does not, by some outcome before.
+
+        A variable on which it does not depend stands at rest in all of them.
+        """
+        where, where_not = (by_chunk(self.hits(q, by_some=True)) for q in (question, Not(question)))
+        for k in places:
+            self._settle_out(k, where, where_not)
+        return self._bits(where, places), self._bits(where_not, places)
+
+    def _settle_out(self, k: int, *masks: dict[int, int]) -> None:
+        """Leave the settings with one variable at rest, where all is the same with it moved."""
         space = self.fast.space
-        found: set[Bits] = set()
-        for c, where in self.hits(question, by_some=True):
-            for index in ones(where):
-                bits = space.setting(c.first + index).bits
+        halves = [space.halves(k, m) for m in masks]
+        if all(half is not None and half[0] == half[1] for half in halves):
+            for mask, half in zip(masks, halves, strict=True):
+                if half is not None:
+                    mask.clear()
+                    mask.update(half[0])
+
+    def _bits(self, where: dict[int, int], places: tuple[int, ...]) -> set[Bits]:
+        space, found = self.fast.space, set()
+        for chunk, mask in where.items():
+            for index in ones(mask):
+                bits = space.setting((chunk << space.low) + index).bits
                 found.add(tuple(bits[k] for k in places))
         return found
 
@@ -160,6 +182,14 @@ class Vectors:
                         seen.add(key)
                         new.append(c.joint(index))
                 yield from sorted(new, key=ends_in_order)
+
+
+def by_chunk(hits: list[Hit]) -> dict[int, int]:
+    """The settings of each chunk."""
+    found: dict[int, int] = {}
+    for c, where in hits:
+        found[c.key.chunk] = found.get(c.key.chunk, 0) | where
+    return found
 
 
 def of_stand(

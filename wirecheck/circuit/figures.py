@@ -81,7 +81,8 @@ def resistor(tag: str, name: str, spec: models.Resistor, ends: tuple[str, str], 
         ohms = spec.volts**2 / spec.watts
     else:
         nominal = RESISTOR_OHMS if spec.volts is None else spec.volts**2 / RESISTOR_WATTS
-        field = f"{tag}.watts" if alone else f"{tag}.{name}.watts"
+        figure = "ohms" if spec.volts is None else "watts"  # watts without volts say nothing of it
+        field = f"{tag}.{figure}" if alone else f"{tag}.{name}.{figure}"
         ohms = Estimate(field, nominal, nominal / RESISTOR_SPREAD, nominal * RESISTOR_SPREAD)
     return Resistor(f"{tag}.{name}", tag, *ends, ohms, spec.volts, spec.watts, spec.duty == "start")
 

@@ -173,9 +173,11 @@ def draw(
 
 @app.command()
 def explain(
-    code: Annotated[str | None, typer.Argument(metavar="[CODE]", help="An error's code.")] = None,
+    code: Annotated[
+        str | None, typer.Argument(metavar="[CODE]", help="An error's code, or a check's name.")
+    ] = None,
 ) -> int:
-    """What an error's code means, by example."""
+    """What an error's code or a check means, by example."""
     from wirecheck import api
     from wirecheck.report import catalogue
 

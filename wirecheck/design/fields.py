@@ -95,8 +95,7 @@ class In:
             raise fault("wrong-kind", f"{kind_of(value)} stands where a figure in {self.unit} is expected.")
         _text(value)
         measure = measured(value, self.unit)
-        if measure.si < 0 or (measure.si == 0 and not self.zero):
-            raise fault("impossible-figure", f"{measure.text} cannot be: it is above 0.")
+        _within(measure, self.zero)
         return measure.figure_in(self.unit) if self.own else measure.si
 
 
@@ -234,7 +233,19 @@ def _gauge(value: Any) -> Any:
 
 def _length(value: Any) -> Any:
     value = _text(value)
-    return measured(value, "ft").text if isinstance(value, str) else value
+    if not isinstance(value, str):
+        return value
+    measure = measured(value, "ft")
+    _within(measure)
+    return measure.text
+
+
+def _within(measure: quantity.Measure, zero: bool = False) -> None:
+    """Refuse what no part is marked with: below 0, 0 but where it may be, or next to nothing."""
+    if measure.si < 0 or (measure.si == 0 and not zero):
+        raise fault("impossible-figure", f"{measure.text} cannot be: it is above 0.")
+    if 0 < measure.si < quantity.LEAST.get(measure.unit.kind, 1e-6):
+        raise fault("impossible-figure", f"{measure.text} cannot be: no part is that small.")
 
 
 Gauge = Annotated[str, BeforeValidator(_gauge), WithJsonSchema(TEXT_SCHEMA)]

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
+from wirecheck.design.contradict import contradictions
 from wirecheck.design.fields import InVolts
 from wirecheck.design.fieldset import flat_figures
 from wirecheck.design.kinds import FIGURES, Coil, Contact, Resistor, Winding, figures_given
@@ -13,6 +15,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from wirecheck.design.models import Device, DeviceType, Element
+    from wirecheck.problem import Place
 
 
 def merged(
@@ -26,7 +29,9 @@ def merged(
         for figure in sorted(general.keys() & own.keys()):
             if general[figure] != own[figure]:
                 _twice(tag, name, figure, device, problems)
-        element = element.model_copy(update={**general, **own})
+        given = {**general, **own}
+        problems += contradictions(tag, name, element, given, partial(_at, device, name))
+        element = element.model_copy(update=given)
         if isinstance(element, Coil):
             element = _thresholds(f"{tag}.{name}", device, name, element, problems)
         made[name] = element
@@ -95,8 +100,13 @@ def _check_thresholds(
         problems.append(Problem("inrush-below-va", message, _at(device, name, "inrush")))
 
 
-def _at(device: Device, name: str, field: str) -> Any:
-    return device.place(field) if field in device.figures else device.place(name, field)
+def _at(device: Device, name: str, field: str) -> Place:
+    """Where the device says a figure of an element: by itself, under `contact`, or under the element's name."""
+    if field in device.figures:
+        return device.place(field)
+    part = device.figures.get(name) if name != "contact" else None
+    said = part is not None and field in getattr(part, "model_fields_set", ())
+    return device.place(name if said else "contact", field)
 
 
 def with_loads(elements: Mapping[str, Element]) -> dict[str, Element]:

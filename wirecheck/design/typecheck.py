@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from wirecheck.design.contradict import contradictions
 from wirecheck.design.fieldset import START_INPUTS, coils_of, position_of, tapped
-from wirecheck.design.kinds import Contact, Transformer, Winding
+from wirecheck.design.kinds import Contact, Transformer, Winding, figures_given
 from wirecheck.design.models import Device
 from wirecheck.problem import Problem, meant
 
@@ -23,6 +24,7 @@ def check_type(name: str, kind: DeviceType) -> Iterator[Problem]:
     yield from _names(name, kind)
     for element, spec in kind.elements.items():
         yield from _ends(name, kind, element, spec)
+        yield from contradictions(f"type {name}", element, spec, figures_given(spec), spec.place)
         if isinstance(spec, Contact):
             yield from _mover(name, kind, element, spec)
     yield from _positions(name, kind)

@@ -7,6 +7,7 @@ from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
+from wirecheck.design.contradict import of_motor
 from wirecheck.design.fieldset import (
     PscFields,
     SwitchFields,
@@ -92,6 +93,7 @@ def resolve(
     stacks = _stacks(tag, device, terminals, problems)
     taps = _taps(tag, device, kind, figures, problems)
     _check_common(tag, device, kind, problems)
+    problems += of_motor(tag, device) if kind.reads else ()
     if problems:
         raise BadInput(problems, {device.source.file: device.source.text})
     motor = {n: figures.get(n) for n in PscFields.model_fields} if kind.reads else {}

@@ -14,6 +14,8 @@ IN, OUT = "in", "out"
 WORKING = frozenset({ON, RUNS})
 
 Bits = tuple[bool, ...]
+State = tuple[Bits, Bits]  # coils in, delays moved
+Turned = frozenset[tuple[str, bool]]  # contacts held against their movers: (id, closed?)
 Scenario = dict[str, int]  # field of an estimate -> -1 low, 0 nominal, 1 high
 
 
@@ -43,14 +45,14 @@ class Potential:
 class Outcome:
     """Where settling ends: a rest, a short, or a set of states that is never left.
 
-    members: (coils, delays) of the rest, or of each state of a chattering set. After a short the relays of the
-    supplies that take part are out and their delays at rest; what hangs on others has settled on.
+    members: the state of the rest, or each of a chattering set. After a short the relays of the supplies that
+    take part are out and their delays at rest; what hangs on others has settled on.
     onward: where the next move starts from.
     """
 
     kind: Literal["rest", "short", "chatter"]
-    members: tuple[tuple[Bits, Bits], ...]
-    onward: tuple[tuple[Bits, Bits], ...]
+    members: tuple[State, ...]
+    onward: tuple[State, ...]
     short: Short | None = None
 
 

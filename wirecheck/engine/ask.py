@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Generic, TypeVar
 
-from wirecheck.engine.plain.evaluator import ends_of
+from wirecheck.engine.estimates import ends_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping

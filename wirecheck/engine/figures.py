@@ -1,7 +1,8 @@
 """Every threshold of the engine, with where it comes from. Fractions of rated unless a unit is named."""
 
 # A coil or heater works from 85 % to 110 % of rated volts.
-# Source: IEC 60947-4-1 8.2.1.2 (pull-in limits of contactors), from memory; motors ±10 % NEMA MG 1 12.44, from memory.
+# Source: IEC 60947-4-1 8.2.1.2 (pull-in limits of contactors), from memory; motors ±10 % NEMA MG 1 12.44,
+# from memory.
 ON_LOW = 0.85
 ON_HIGH = 1.10
 # Below a tenth of rated volts nothing works and nothing hums. Project rule.
@@ -37,7 +38,8 @@ DROP_BELOW_PICK = 0.95
 SLACK = 1e-6
 
 # Ideal transformers: rated volts serve as turns, so turns × amperes are volt-amperes. This many VA at rated
-# volts keep an undriven core at rest; this relative series resistance shares the load of parallel secondaries.
+# volts keep an undriven core at rest; this relative series resistance shares the load of parallel
+# secondaries.
 MAGNETISING_VA = 1e-7
 SERIES_SHARE = 1e-9
 # Volt-amperes through an ideal winding that only a short can draw.

@@ -16,10 +16,12 @@ Truth = bool | None
 
 
 def negate(t: Truth) -> Truth:
+    """Not: undecided stays so."""
     return None if t is None else not t
 
 
 def both(parts: list[Truth]) -> Truth:
+    """All of them: one that is false decides."""
     if False in parts:
         return False
     return None if None in parts else True

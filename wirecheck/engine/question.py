@@ -37,6 +37,8 @@ class SameWord:
 
 @dataclass(frozen=True, slots=True)
 class RelayAt:
+    """The word of a relay, in, out or chatters, is one of `words`."""
+
     side: Side
     relay: str
     words: frozenset[str]
@@ -53,6 +55,8 @@ class CoilVolts:
 
 @dataclass(frozen=True, slots=True)
 class DelayAt:
+    """A delay has run out, or is held: `moved`; or not."""
+
     side: Side
     delay: str
     moved: bool
@@ -78,6 +82,8 @@ class Lies:
 
 @dataclass(frozen=True, slots=True)
 class Shorted:
+    """Settling ended in a short."""
+
     side: Side
 
 
@@ -91,16 +97,22 @@ class Live:
 
 @dataclass(frozen=True, slots=True)
 class Not:
+    """The part does not hold."""
+
     part: Question
 
 
 @dataclass(frozen=True, slots=True)
 class And:
+    """Every part holds."""
+
     parts: tuple[Question, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Or:
+    """Some part holds."""
+
     parts: tuple[Question, ...]
 
 
@@ -111,14 +123,17 @@ NOWHERE = Or(())
 
 
 def every(*parts: Question) -> Question:
+    """All of these at once."""
     return And(parts)
 
 
 def some(*parts: Question) -> Question:
+    """At least one of these."""
     return Or(parts)
 
 
 def word(side: Side, load: str, words: Iterable[str]) -> Question:
+    """The word of a load is one of `words`."""
     return Word(side, load, frozenset(words))
 
 

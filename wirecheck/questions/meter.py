@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from wirecheck.circuit.elements import Estimate
     from wirecheck.circuit.graph import Circuit
     from wirecheck.engine.answers import Outcome
-    from wirecheck.engine.plain.evaluator import View
+    from wirecheck.engine.solver import View
     from wirecheck.engine.world import Setting
 
 Reads = Literal["value", "floating", "open", "unknown", "short", "chatters"]

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from wirecheck.circuit.elements import Capacitor, Coil, Estimate, Resistor, Winding
 from wirecheck.engine.plain.evaluator import Plain
+from wirecheck.engine.resistance import resistance
 from wirecheck.engine.world import World
 from wirecheck.questions.meter import at_normal, chosen
 
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
 
     from wirecheck.circuit.elements import Impedance
     from wirecheck.circuit.graph import Circuit
-    from wirecheck.engine.plain.evaluator import View
+    from wirecheck.engine.solver import View
 
 Edge = tuple[int, int, float, str]  # node, node, ohms, the field that would give them ("" where known)
 # Stand-ins for windings whose DC ohms no field of the file gives: the reading must not depend on them.
@@ -60,38 +61,9 @@ def edges(view: View) -> list[Edge]:
         if ohms is not None:
             found.append((a, b, ohms, field))
     for core in plain.transformers.values():
-        for a, b, _ in core.windings:
-            found.append((node[plain.nets.of[a]], node[plain.nets.of[b]], 1.0, f"{core.device} winding ohms"))
+        ends = [(node[plain.nets.of[t]], node[plain.nets.of[u]]) for t, u, _ in core.windings]
+        found += [(a, b, 1.0, f"{core.device} winding ohms") for a, b in ends]
     return found
-
-
-def resistance(edge_list: list[Edge], start: int, end: int) -> float | None:
-    """Ohms between two nodes of a network of resistances; None where nothing joins them."""
-    import numpy as np
-
-    near: dict[int, set[int]] = {}
-    for a, b, _, _ in edge_list:
-        near.setdefault(a, set()).add(b)
-        near.setdefault(b, set()).add(a)
-    seen, queue = {start}, [start]
-    for at in queue:
-        new = near.get(at, set()) - seen
-        seen |= new
-        queue.extend(new)
-    if end not in seen:
-        return None
-    free = {n: k for k, n in enumerate(sorted(seen - {end}))}
-    matrix = np.zeros((len(free), len(free)))
-    for a, b, ohms, _ in edge_list:
-        if a in seen and a != b:
-            for here, there in ((a, b), (b, a)):
-                if here in free:
-                    matrix[free[here], free[here]] += 1 / ohms
-                    if there in free:
-                        matrix[free[here], free[there]] -= 1 / ohms
-    right = np.zeros(len(free))
-    right[free[start]] = 1.0
-    return float(np.linalg.solve(matrix, right)[free[start]])
 
 
 def ohms(circuit: Circuit, a: str, b: str, held: Mapping[str, bool] | None = None) -> Ohms:
@@ -113,12 +85,17 @@ def of_view(view: View, a: str, b: str, inputs: tuple[tuple[str, str], ...] = ()
 
 
 def _read(found: list[Edge], start: int, end: int, inputs: tuple[tuple[str, str], ...]) -> Ohms:
-    whole = resistance(found, start, end)
+    whole = resistance([(a, b, r) for a, b, r, _ in found], start, end)
     if whole is None:
         return Ohms("open", None, "", (), inputs)
-    ends = [resistance([(x, y, r if not f else v, f) for x, y, r, f in found], start, end) for v in (UNGIVEN_LOW, UNGIVEN_HIGH)]
+    ends = [
+        resistance([(a, b, ungiven if field else r) for a, b, r, field in found], start, end)
+        for ungiven in (UNGIVEN_LOW, UNGIVEN_HIGH)
+    ]
     low, high = (r for r in ends if r is not None)
     if abs(high - low) > SAME_READING * max(low, high):
         fields = tuple(dict.fromkeys(f for _, _, _, f in found if f))
-        return Ohms("unknown", None, "the way leads through a winding whose ohms are not given", fields, inputs)
-    return Ohms("value", whole, "every way in parallel counts: lift one end to read a single part", (), inputs)
+        remark = "the way leads through a winding whose ohms are not given"
+        return Ohms("unknown", None, remark, fields, inputs)
+    remark = "every way in parallel counts: lift one end to read a single part"
+    return Ohms("value", whole, remark, (), inputs)

@@ -11,7 +11,7 @@ from wirecheck.checks.finding import Finding
 from wirecheck.checks.pair import Pair
 from wirecheck.engine.answers import CHATTERS, WORKING, TooMany
 from wirecheck.engine.ask import Asked, ask
-from wirecheck.engine.question import Not, RelayAt, Shorted, some, word
+from wirecheck.engine.question import Not, RelayAt, Shorted, every, some, word
 from wirecheck.engine.world import World
 from wirecheck.questions.effect import shortest
 
@@ -174,10 +174,18 @@ def effects(pair: Pair) -> dict[str, Effect]:
     found = {}
     for load in after:
         old = pair.old_name.get(load)
+        if old is not None and load not in named and not otherwise(pair, old, load):
+            continue
         effect = Effect("" if old is None else when(pair, old, False), when(pair, load, True))
         if old is None or load in named or effect.before != effect.after:
             found[load] = effect
     return found
+
+
+def otherwise(pair: Pair, old: str, new: str) -> bool:
+    """Does a load run in some state in which it did not, or the other way round?"""
+    ran, runs = word("before", old, WORKING), word("after", new, WORKING)
+    return pair.exists(some(every(ran, Not(runs)), every(Not(ran), runs)))
 
 
 def when(pair: Pair, load: str, of_after: bool) -> str:
@@ -185,5 +193,5 @@ def when(pair: Pair, load: str, of_after: bool) -> str:
     side = [v for v in pair.world.variables if (v.after if of_after else v.before) is not None]
     places = tuple(pair.world.index[v.name] for v in side)
     runs = word("after" if of_after else "before", load, WORKING)
-    on, off = (pair.positions(q, places) for q in (runs, Not(runs)))
+    on, off = pair.told_apart(runs, places)
     return shortest([(v.name, *v.words) for v in side], on, off)

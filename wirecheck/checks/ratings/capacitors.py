@@ -10,15 +10,15 @@ from wirecheck.checks.ratings.marks import Limit, Mark, Watch
 from wirecheck.checks.ratings.moments import NOTHING, Span
 from wirecheck.circuit.elements import Capacitor, Estimate, Motor
 from wirecheck.engine import figures
-from wirecheck.engine.plain.evaluator import ends_of
-from wirecheck.engine.plain.solve import figures_of
+from wirecheck.engine.estimates import ends_of
+from wirecheck.engine.solve import figures_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from wirecheck.checks.ratings.moments import Look, Moment
     from wirecheck.checks.ratings.scene import Scene
-    from wirecheck.engine.plain.evaluator import View
+    from wirecheck.engine.solver import View
 
 # A run capacitor is replaced by one of the same value; labels allow 5 or 6 %. Common practice, no source.
 TOLERANCE = 0.06

@@ -15,14 +15,14 @@ from wirecheck.checks.ratings.ways import Ways, fed_winding
 from wirecheck.circuit.elements import Capacitor, Coil, Estimate, Motor, Resistor
 from wirecheck.engine import figures
 from wirecheck.engine.answers import OFF
-from wirecheck.engine.plain.solve import value
+from wirecheck.engine.estimates import value
 
 if TYPE_CHECKING:
     from wirecheck.checks.ratings.moments import Look
     from wirecheck.checks.ratings.ways import Item, Items
     from wirecheck.circuit.elements import Figure
     from wirecheck.circuit.graph import Circuit
-    from wirecheck.engine.plain.evaluator import Plain, View
+    from wirecheck.engine.solver import Solver, View
 
 # Running current of a PSC motor's auxiliary over its standstill current. Common practice, no source.
 AUX_RUNNING = 1.5
@@ -67,7 +67,7 @@ NONE = Carried()
 class Survey:
     """What every contact and conductor of one unit carries, network by network."""
 
-    def __init__(self, plain: Plain) -> None:
+    def __init__(self, plain: Solver) -> None:
         self.plain, self.circuit = plain, plain.circuit
         self.ways = Ways(plain.circuit)
         self.load_of = loads_by_element(plain.circuit)
@@ -165,7 +165,7 @@ def outer_nodes(view: View, m: Motor, winding: str) -> set[int]:
     return {view.network.node[n] for n in set(ends_of(view.plain, winding)) - others}
 
 
-def ends_of(plain: Plain, element: str) -> tuple[int, int]:
+def ends_of(plain: Solver, element: str) -> tuple[int, int]:
     """The nets of an impedance's two ends."""
     z = plain.impedances[element]
     return plain.nets.of[z.a], plain.nets.of[z.b]

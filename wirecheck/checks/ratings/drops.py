@@ -13,7 +13,8 @@ from wirecheck.checks.ratings.carried import NONE, inrush_of, spread
 from wirecheck.checks.ratings.marks import Mark, amount, exceeds
 from wirecheck.circuit.elements import Coil, Motor
 from wirecheck.engine import figures
-from wirecheck.engine.plain.solve import inductive, value
+from wirecheck.engine.estimates import value
+from wirecheck.engine.solve import inductive
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

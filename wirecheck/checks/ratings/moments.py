@@ -5,14 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
-
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from wirecheck.checks.case import Case
     from wirecheck.checks.pair import Pair
     from wirecheck.engine.answers import Bits, Outcome
-    from wirecheck.engine.plain.evaluator import Plain, View
+    from wirecheck.engine.plain.evaluator import Plain
+    from wirecheck.engine.solver import View
 
 
 class Span(NamedTuple):

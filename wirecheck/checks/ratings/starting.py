@@ -8,10 +8,9 @@ from typing import TYPE_CHECKING, NamedTuple
 from wirecheck.checks.ratings.carried import motors
 from wirecheck.checks.ratings.marks import Mark
 from wirecheck.circuit.elements import ByPosition
-from wirecheck.engine import figures
+from wirecheck.engine import figures, judge
 from wirecheck.engine.answers import OFF
-from wirecheck.engine.plain import judge
-from wirecheck.engine.plain.explore import pending
+from wirecheck.engine.delays import pending
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator

@@ -19,14 +19,14 @@ from wirecheck.checks.ratings.ways import fed_winding
 from wirecheck.circuit.elements import Capacitor, Coil, Estimate, Transformer, Winding
 from wirecheck.engine import figures
 from wirecheck.engine.answers import OFF
-from wirecheck.engine.plain.solve import value
+from wirecheck.engine.estimates import value
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from wirecheck.checks.ratings.moments import Look
     from wirecheck.checks.ratings.scene import Scene
-    from wirecheck.engine.plain.evaluator import View
+    from wirecheck.engine.solver import View
 
 
 class Burden(NamedTuple):

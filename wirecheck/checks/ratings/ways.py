@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from wirecheck.checks.ratings.moments import Look
     from wirecheck.circuit.elements import Transformer
     from wirecheck.circuit.graph import Circuit
-    from wirecheck.engine.plain.evaluator import View
+    from wirecheck.engine.solver import View
 
 
 class Item(NamedTuple):

@@ -1,7 +1,7 @@
 """Which supplies stand behind a transformer: they take part where its secondary is shorted.
 
 What hangs together with its windings through closed contacts, impedances and transformers, but not beyond a
-supply's pole or earth, as in `Builder.supplies_behind`.
+supply's pole or earth, as in `Secondaries`.
 """
 
 from __future__ import annotations
@@ -14,13 +14,13 @@ from wirecheck.engine.fast.table import FALSE, TRUE, Table
 
 if TYPE_CHECKING:
     from wirecheck.engine.fast.contract import Edges, Nets
-    from wirecheck.engine.plain.evaluator import Plain
+    from wirecheck.engine.solver import Solver
 
 
 class Behind:
     """Where each hot supply stands behind each transformer. joined: net -> pole net -> where."""
 
-    def __init__(self, table: Table, plain: Plain, nets: Nets, joined: dict[int, Row]) -> None:
+    def __init__(self, table: Table, plain: Solver, nets: Nets, joined: dict[int, Row]) -> None:
         self.table, self.plain, self.nets, self.joined = table, plain, nets, joined
         poles = set(nets.poles)
         self.off = {

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
     from wirecheck.circuit.elements import Contact
     from wirecheck.engine.fast.space import Space
-    from wirecheck.engine.plain.evaluator import Plain
+    from wirecheck.engine.solver import Solver
 
 Edges = dict[tuple[int, int], int]  # (net, net), the lower first -> where they are joined
 
@@ -40,7 +40,7 @@ class Nets:
 class Movers:
     """Nodes of what moves contacts: inputs as variables, coils and delays of one side."""
 
-    def __init__(self, table: Table, space: Space, plain: Plain, side: str) -> None:
+    def __init__(self, table: Table, space: Space, plain: Solver, side: str) -> None:
         self.table, self.space, self.plain, self.side = table, space, plain, side
         self.coils = {i: table.variable(CoilBit(side, i)) for i in plain.coils}
         self.delays = {d.name: table.variable(DelayBit(side, d.name)) for d in plain.circuit.delays.values()}
@@ -91,7 +91,7 @@ def contracted(movers: Movers, turned: Mapping[str, bool]) -> Nets:
     return Nets(of, plain.nets.count, literals, edges, poles, same)
 
 
-def _joined_at_earth(plain: Plain) -> dict[int, int]:
+def _joined_at_earth(plain: Solver) -> dict[int, int]:
     """Nets of poles at 0 V -> one of them, where one supply is hot and no start device looks at nodes."""
     poles = plain.circuit.poles.values()
     if len({p.supply for p in poles if p.phasor != 0}) > 1 or plain.starters:

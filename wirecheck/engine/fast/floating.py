@@ -11,13 +11,13 @@ from typing import TYPE_CHECKING
 
 from wirecheck.engine.fast.eliminate import Row, reach
 from wirecheck.engine.fast.table import FALSE, Table
-from wirecheck.engine.plain.network import unlike
+from wirecheck.engine.network import unlike
 
 if TYPE_CHECKING:
     from wirecheck.engine.answers import Potential
     from wirecheck.engine.fast.contract import Nets
     from wirecheck.engine.fast.potentials import Known
-    from wirecheck.engine.plain.evaluator import Plain
+    from wirecheck.engine.solver import Solver
 
 
 @dataclass
@@ -34,7 +34,7 @@ class Floating:
     driven: dict[str, int]
 
 
-def floating(table: Table, plain: Plain, nets: Nets, known: Known) -> Floating:
+def floating(table: Table, plain: Solver, nets: Nets, known: Known) -> Floating:
     """Where the nets of a circuit float, and where their part has to be solved."""
     floats = {n: table.negate(table.any(at.values())) for n, at in known.at.items()}
     labels = list(dict.fromkeys(p for at in known.at.values() for p in at))
@@ -65,7 +65,7 @@ def floating(table: Table, plain: Plain, nets: Nets, known: Known) -> Floating:
 
 def _edges(
     table: Table,
-    plain: Plain,
+    plain: Solver,
     nets: Nets,
     known: Known,
     floats: dict[int, int],
@@ -108,7 +108,7 @@ def _unalike(table: Table, one: dict[Potential, int], other: dict[Potential, int
 
 def _driven(
     table: Table,
-    plain: Plain,
+    plain: Solver,
     nets: Nets,
     known: Known,
     floats: dict[int, int],
@@ -134,7 +134,7 @@ def _driven(
 
 def _coupled(
     table: Table,
-    plain: Plain,
+    plain: Solver,
     nets: Nets,
     floats: dict[int, int],
     rows: dict[int, Row],

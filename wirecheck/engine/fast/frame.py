@@ -9,11 +9,11 @@ from wirecheck.engine.answers import OFF
 from wirecheck.engine.fast.table import AND, FALSE, NOT, TRUE, VAR, CoilBit, DelayBit, InputBit
 
 if TYPE_CHECKING:
+    from wirecheck.engine.answers import State
     from wirecheck.engine.fast.potentials import Supplies
     from wirecheck.engine.fast.solve import Asker
     from wirecheck.engine.fast.unit import Unit
     from wirecheck.engine.fast.words import LoadWords
-    from wirecheck.engine.plain.evaluator import State
 
 Words = dict[str, int]  # word -> where
 
@@ -140,12 +140,8 @@ class Frame:
     def load(self, name: str) -> Words:
         """Word -> where, of a load or of a motor's tap, over the settings that are not shorted."""
         if name not in self._loads:
-            motor, _, tap = name.rpartition(".")
-            if name in self.unit.loads:
-                self._loads |= self._asked(name)
-            else:
-                assert tap and motor in self.unit.loads
-                self._loads |= self._asked(motor)
+            load = name if name in self.unit.loads else name.rpartition(".")[0]
+            self._loads |= self._asked(load)
         return self._loads[name]
 
     def _asked(self, name: str) -> dict[str, Words]:

@@ -9,8 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from wirecheck.engine.delays import pending, run_out
 from wirecheck.engine.fast.side import Stand
-from wirecheck.engine.plain.explore import pending, run_out
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -162,20 +162,21 @@ class Explore:
                 if both and len(befores) <= 1:
                     yield Key(end, befores, chunk), both
                 elif both:
-                    yield from self._alike(chunk, end, befores, both)
+                    same = {o: self._same(self.before, chunk, end, o) & both for o in befores}
+                    yield from self._alike(chunk, end, befores, same, both)
 
-    def _alike(self, chunk: int, end: End, befores: tuple[End, ...], mask: int) -> Iterator[tuple[Key, int]]:
-        same = {o: self._same(chunk, end, o) & mask for o in befores}
+    def _alike(
+        self, chunk: int, end: End, befores: tuple[End, ...], same: Masks, mask: int
+    ) -> Iterator[tuple[Key, int]]:
         for found, where in split(mask, same).items():
             yield Key(end, found or befores, chunk), where
 
-    def _same(self, chunk: int, end: End, old: End) -> int:
+    def _same(self, before: Settler, chunk: int, end: End, old: End) -> int:
         """Where the common relays stand alike."""
-        assert self.before is not None
         found = self.space.ones
         for name in self.common:
             mine = Stand(self.after, end, chunk, self.space.ones).relay(name)
-            other = Stand(self.before, old, chunk, self.space.ones).relay(name)
+            other = Stand(before, old, chunk, self.space.ones).relay(name)
             alike = 0
             for word, where in mine.items():
                 alike |= where & other.get(word, 0)

@@ -1,4 +1,9 @@
-"""A unit, or a unit before and after a change, over all settings at once: what checks ask."""
+"""A unit, or a unit before and after a change, over all settings at once: what checks ask.
+
+The networks and volts of single positions are those of `Solver`, which both evaluators stand on. Here the
+solver of each unit is a plain evaluator, for counterexamples are walked again on it (`replay`): these two
+modules, and no others of this folder, know the plain evaluator.
+"""
 
 from __future__ import annotations
 
@@ -91,7 +96,9 @@ class FastPair:
         stands = [Stand(self.settlers["after"], e, raced.chunk, raced.settings) for e in ends]
         found: dict[int, None] = {}
         for load in (None, *self.units["after"].plain.circuit.loads):
-            where = raced.settings if load is None else differing([s.load(load) for s in stands], raced.settings)
+            where = (
+                raced.settings if load is None else differing([s.load(load) for s in stands], raced.settings)
+            )
             _, bit = self.space.nearest(raced.chunk, where)
             if bit is not None:
                 found[(raced.chunk << self.space.low) + bit] = None

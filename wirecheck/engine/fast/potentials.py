@@ -1,6 +1,7 @@
 """Where each net stands at which known potential: poles, and secondaries whose primary is on known ones.
 
-Follows engine.md sections 1 and 2 in the order of the plain evaluator; conditions are nodes of the table.
+Follows engine.md sections 1 and 2 in the order of `Builder` and `Secondaries`; conditions are nodes of the
+table.
 """
 
 from __future__ import annotations
@@ -13,12 +14,12 @@ from wirecheck.engine.answers import Potential
 from wirecheck.engine.fast.behind import Behind, exactly
 from wirecheck.engine.fast.eliminate import Row, reach
 from wirecheck.engine.fast.table import FALSE, TRUE, Table
-from wirecheck.engine.plain.network import unlike
+from wirecheck.engine.network import apart, unlike
 
 if TYPE_CHECKING:
     from wirecheck.circuit.elements import Transformer
     from wirecheck.engine.fast.contract import Nets
-    from wirecheck.engine.plain.evaluator import Plain
+    from wirecheck.engine.solver import Solver
 
 Labels = dict[Potential, int]  # known potential -> where
 Supplies = frozenset[str]
@@ -37,14 +38,14 @@ class Known:
     doubtful: int = FALSE
     behind: Behind | None = None
 
-    def supplies_behind(self, table: Table, plain: Plain, nets: Nets, core: str) -> dict[Supplies, int]:
+    def supplies_behind(self, table: Table, plain: Solver, nets: Nets, core: str) -> dict[Supplies, int]:
         """The supplies that take part where this transformer is shorted -> where."""
         if self.behind is None:
             self.behind = Behind(table, plain, nets, self.joined)
         return self.behind.supplies(core)
 
 
-def known(table: Table, plain: Plain, nets: Nets, dead: frozenset[str]) -> Known:
+def known(table: Table, plain: Solver, nets: Nets, dead: frozenset[str]) -> Known:
     """The known potentials of every net of a circuit. dead: supplies that a short has put out."""
     cores = list(plain.transformers.values())
     ends = {nets.net(t) for c in cores for a, b, _ in c.windings for t in (a, b)}
@@ -57,7 +58,7 @@ def known(table: Table, plain: Plain, nets: Nets, dead: frozenset[str]) -> Known
     return found
 
 
-def _poles(table: Table, plain: Plain, nets: Nets, found: Known, dead: frozenset[str]) -> None:
+def _poles(table: Table, plain: Solver, nets: Nets, found: Known, dead: frozenset[str]) -> None:
     """Nets joined to poles, and the shorts of unlike poles: every hot supply at such a joint takes part."""
     every = zip(nets.poles, plain.circuit.poles.values(), strict=True)
     poles = [(n, p) for n, p in every if p.phasor == 0 or p.supply not in dead]
@@ -77,7 +78,7 @@ def _poles(table: Table, plain: Plain, nets: Nets, found: Known, dead: frozenset
 class Holder:
     """Holds transformers on known potentials, one after the other."""
 
-    def __init__(self, table: Table, plain: Plain, nets: Nets, known: Known, dead: frozenset[str]) -> None:
+    def __init__(self, table: Table, plain: Solver, nets: Nets, known: Known, dead: frozenset[str]) -> None:
         self.table, self.plain, self.nets, self.known = table, plain, nets, known
         self.dead = dead
         self.alone: dict[str, int] = {}
@@ -106,8 +107,7 @@ class Holder:
             for one, at_one in list(self.at(a).items()):
                 for other, at_other in list(self.at(b).items()):
                     where = table.all((left, at_one, at_other))
-                    apart = one.source and other.source and one.source != other.source
-                    if one.ref != other.ref or apart or table.never(where):
+                    if one.ref != other.ref or apart(one, other) or table.never(where):
                         continue
                     phi = (one.volts - other.volts) / turns
                     found[phi] = table.either(found.get(phi, FALSE), where)

@@ -1,18 +1,22 @@
-"""The way to one state, walked again on the plain evaluator: counterexamples are shown as it sees them."""
+"""The way to one state, walked again on the plain evaluator: counterexamples are shown as it sees them.
+
+This is where the fast evaluator leans on the plain one: what a report shows, both have come to.
+"""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Mapping
 
-    from wirecheck.engine.answers import Outcome
+    from wirecheck.engine.answers import Outcome, State
     from wirecheck.engine.fast.joint import Came, Key, Reached
-    from wirecheck.engine.fast.pair import FastPair
-    from wirecheck.engine.fast.settle import End
+    from wirecheck.engine.fast.settle import End, Settler
+    from wirecheck.engine.fast.space import Space
     from wirecheck.engine.fast.unit import Unit
-    from wirecheck.engine.plain.explore import Joint
+    from wirecheck.engine.plain.explore import Explorer, Joint
+    from wirecheck.engine.world import Setting
 
 
 class Disagreement(Exception):
@@ -23,10 +27,31 @@ class Disagreement(Exception):
         super().__init__("the two evaluators disagree after: " + ", ".join(moves))
 
 
+class Walked(Protocol):
+    """What is replayed: a unit, or two side by side, with all that the fast evaluator has reached.
+
+    settlers: by side, "before" and "after". explorer: the plain evaluator's walk over the same units.
+    """
+
+    @property
+    def space(self) -> Space: ...
+
+    @property
+    def settlers(self) -> Mapping[str, Settler]: ...
+
+    @property
+    def reached(self) -> Reached: ...
+
+    @property
+    def explorer(self) -> Explorer: ...
+
+    def setting(self, index: int) -> Setting: ...
+
+
 Step = tuple[str, "Key", int]  # words of the move, the class and the setting that it leads to
 
 
-def steps(pair: FastPair, key: Key, index: int) -> list[Step]:
+def steps(pair: Walked, key: Key, index: int) -> list[Step]:
     """The moves from power-up to a setting of a class."""
     found: list[Step] = []
     while True:
@@ -44,7 +69,7 @@ def _came(reached: Reached, key: Key, bit: int) -> Came:
     return next(c for c in reached.came[key] if c.settings >> bit & 1)
 
 
-def replay(pair: FastPair, key: Key, index: int) -> tuple[tuple[str, Joint], ...]:
+def replay(pair: Walked, key: Key, index: int) -> tuple[tuple[str, Joint], ...]:
     """The same moves on the plain evaluator, each with the state that it leads to. Raises Disagreement."""
     explorer = pair.explorer
     way: list[tuple[str, Joint]] = []
@@ -62,7 +87,7 @@ def replay(pair: FastPair, key: Key, index: int) -> tuple[tuple[str, Joint], ...
     return tuple(way)
 
 
-def alike(pair: FastPair, key: Key, index: int, joint: Joint) -> bool:
+def alike(pair: Walked, key: Key, index: int, joint: Joint) -> bool:
     """Is a joint state of the plain evaluator the one of this class and setting?"""
     if not _same(pair, "after", key.after, key.chunk, index, joint.after):
         return False
@@ -75,7 +100,7 @@ def alike(pair: FastPair, key: Key, index: int, joint: Joint) -> bool:
     )
 
 
-def _same(pair: FastPair, side: str, end: End, chunk: int, index: int, outcome: Outcome) -> bool:
+def _same(pair: Walked, side: str, end: End, chunk: int, index: int, outcome: Outcome) -> bool:
     """The same kind of outcome with the same relays in."""
     supplies = outcome.short.supplies if outcome.short is not None else frozenset()
     if end.kind != outcome.kind or end.supplies != supplies:
@@ -90,6 +115,6 @@ def _same(pair: FastPair, side: str, end: End, chunk: int, index: int, outcome: 
     return _tracked(settler.unit, end.members) == _tracked(settler.unit, outcome.members)
 
 
-def _tracked(unit: Unit, members: tuple[tuple[tuple[bool, ...], tuple[bool, ...]], ...]) -> set[object]:
+def _tracked(unit: Unit, members: tuple[State, ...]) -> set[object]:
     places = [unit.plain.coils[i] for i in unit.tracked_in_order]
     return {(tuple(coils[k] for k in places), delays) for coils, delays in members}

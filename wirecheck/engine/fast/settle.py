@@ -10,16 +10,16 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from wirecheck.engine.answers import Short
+from wirecheck.engine.chatter import never_left
 from wirecheck.engine.fast.frame import Frame
 from wirecheck.engine.fast.limits import MOST_CLASSES, NotHere, TooLarge
 from wirecheck.engine.fast.solve import Asker
 from wirecheck.engine.fast.space import lowest
-from wirecheck.engine.plain.evaluator import never_left
 
 if TYPE_CHECKING:
+    from wirecheck.engine.answers import State
     from wirecheck.engine.fast.potentials import Supplies
     from wirecheck.engine.fast.unit import Unit
-    from wirecheck.engine.plain.evaluator import State
 
 Masks = dict["End", int]  # an end of settling -> the settings that come to it
 Ends = dict[tuple["End", "State"], int]  # an end and the state in which it is met -> those settings

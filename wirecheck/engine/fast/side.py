@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from wirecheck.circuit.elements import Estimate
+    from wirecheck.engine.answers import State
     from wirecheck.engine.fast.frame import Frame, Words
     from wirecheck.engine.fast.settle import End, Settler
     from wirecheck.engine.fast.unit import Unit
@@ -102,7 +103,7 @@ class Stand:
             found |= f.live(terminal)
         return found & self.mask
 
-    def states(self, coils: Iterable[str]) -> list[tuple[tuple[tuple[bool, ...], tuple[bool, ...]], int]]:
+    def states(self, coils: Iterable[str]) -> list[tuple[State, int]]:
         """The positions from which settling goes on, these coils put as they stand -> settings."""
         rows = []
         for f in self.frames():

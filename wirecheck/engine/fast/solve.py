@@ -7,25 +7,41 @@ end on the same known potentials, its coils are in or out alike. Every state of 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Protocol
 
 from wirecheck.circuit.elements import Coil, Motor
-from wirecheck.engine import figures
+from wirecheck.engine import figures, judge
 from wirecheck.engine.answers import OFF
 from wirecheck.engine.fast.limits import MOST_CUBES, NotHere, TooLarge
 from wirecheck.engine.fast.space import lowest
 from wirecheck.engine.fast.table import FALSE
-from wirecheck.engine.plain import judge
-from wirecheck.engine.plain.network import Joined
+from wirecheck.engine.nets import Joined
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
-    from wirecheck.engine.fast.frame import Frame
+    from wirecheck.engine.answers import State
     from wirecheck.engine.fast.unit import Unit
-    from wirecheck.engine.plain.evaluator import View
+    from wirecheck.engine.solver import View
 
 Answer = tuple[Any, ...]
+
+
+class Position(Protocol):
+    """What is asked of a frame: one position of the tracked coils and delays over one chunk of settings."""
+
+    @property
+    def state(self) -> State: ...
+
+    @property
+    def chunk(self) -> int: ...
+
+    @property
+    def possible(self) -> int: ...
+
+    def value(self, node: int) -> int: ...
+
+    def coil(self, coil: str) -> int: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,11 +61,11 @@ class Asker:
         self.cuber = Cuber(unit)
         self.count = 0
 
-    def refuse(self, frame: Frame, where: int, why: str) -> None:
+    def refuse(self, frame: Position, where: int, why: str) -> None:
         if where & frame.possible:
             raise NotHere(why)
 
-    def words(self, frame: Frame, load: str, where: int) -> dict[Answer, int]:
+    def words(self, frame: Position, load: str, where: int) -> dict[Answer, int]:
         """The word of a load and of its taps -> where."""
         thing = self.plain.circuit.loads[load]
 
@@ -62,7 +78,7 @@ class Asker:
 
         return self._ask(frame, ("load", load), where, answer, elements)
 
-    def volts(self, frame: Frame, relay: str, where: int) -> dict[str, int]:
+    def volts(self, frame: Position, relay: str, where: int) -> dict[str, int]:
         """The word for the volts across a relay's coil -> where. No estimate is noted: only looked at."""
         thing = self.unit.coil_loads[relay]
 
@@ -79,16 +95,16 @@ class Asker:
         fed = judge.fed_taps(motor, view, self.plain.scenario) if word != OFF else ()
         return ["on" if w in fed else "off" for _, w in zip(motor.taps, motor.main, strict=True)]
 
-    def wants(self, frame: Frame, coil: str, where: int) -> int:
+    def wants(self, frame: Position, coil: str, where: int) -> int:
         """Where a coil in a solved part wants to move."""
         is_in = frame.state[0][self.plain.coils[coil]]
 
         def answer(view: View) -> Answer:
-            return (self.plain._wants_to_move(coil, is_in, view),)
+            return (self.plain.wants_to_move(coil, is_in, view),)
 
         return self._ask(frame, ("coil", coil), where, answer, lambda _: (coil,)).get((True,), 0)
 
-    def forced(self, frame: Frame, core: str, where: int) -> int:
+    def forced(self, frame: Position, core: str, where: int) -> int:
         """Where a winding of a transformer in a solved part is forced."""
 
         def answer(view: View) -> Answer:
@@ -97,7 +113,7 @@ class Asker:
 
         return self._ask(frame, ("core", core), where, answer, lambda _: (core,)).get((True,), 0)
 
-    def live(self, frame: Frame, terminal: str, where: int) -> int:
+    def live(self, frame: Position, terminal: str, where: int) -> int:
         """Where a terminal of a solved part is live."""
 
         def answer(view: View) -> Answer:
@@ -112,7 +128,7 @@ class Asker:
 
     def _ask(
         self,
-        frame: Frame,
+        frame: Position,
         thing: tuple[str, str],
         where: int,
         answer: Callable[[View], Answer],
@@ -139,7 +155,7 @@ class Asker:
 
     def _new(
         self,
-        frame: Frame,
+        frame: Position,
         thing: tuple[str, str],
         at: int,
         answer: Callable[[View], Answer],
@@ -155,7 +171,7 @@ class Asker:
         node = self.cuber.cube(view, closed, elements(view), thing)
         return Cube(node, said)
 
-    def view(self, frame: Frame, at: int) -> tuple[View, frozenset[str]]:
+    def view(self, frame: Position, at: int) -> tuple[View, frozenset[str]]:
         """The network of one setting of a frame, and the contacts closed in it."""
         setting = self.unit.space.setting((frame.chunk << self.unit.space.low) | at)
         inputs = self.unit.space.world.inputs(self.unit.side == "after", setting)
@@ -188,8 +204,8 @@ class Cuber:
         load = self.unit.plain.circuit.loads.get(thing[1]) if thing[0] == "load" else None
         if isinstance(load, Motor):
             nodes += [self._stands(view, self.of[t]) for t in load.terminals]
-            if self.unit.plain.starters and load.kind == "psc":
-                nodes += self._starters(view, load)
+            if self.unit.plain.starters and load.kind == "psc" and load.aux is not None:
+                nodes += self._starters(view, load.main, load.aux)
         return self.table.all(nodes)
 
     def _part(self, view: View, closed: frozenset[str], k: int) -> int:
@@ -236,11 +252,10 @@ class Cuber:
                 found.append(literals[c])
         return self.table.all(found)
 
-    def _starters(self, view: View, motor: Motor) -> list[int]:
+    def _starters(self, view: View, main: tuple[str, ...], aux: str) -> list[int]:
         """Which start devices have an end on the outer end of the auxiliary."""
         plain, rows = self.unit.plain, self.unit.meeting
-        assert motor.aux is not None
-        mains, outer = self._ends(*motor.main), self._ends(motor.aux)
+        mains, outer = self._ends(*main), self._ends(aux)
         pairs = [(n, m) for n in outer for m in mains]
         pairs += [(n, m) for i in plain.starters for n in self._ends(i) for m in outer]
         found = []

@@ -236,6 +236,24 @@ class Space:
         b = self.blocks[move.block]
         return index + ((move.start - move.end) << b.at)
 
+    def halves(self, k: int, where: dict[int, int]) -> tuple[dict[int, int], dict[int, int]] | None:
+        """The settings with a variable at rest, and those with it moved, put at rest; chunk -> settings.
+
+        None of a variable that a quantity moves.
+        """
+        b = next(b for b in self.blocks if k in b.variables)
+        if b.quantity is not None or len(b.variables) > 1 or len(b.choices) != 2:
+            return None
+        at, moved = (next(i for i, c in enumerate(b.choices) if c[1] == (v,)) for v in (False, True))
+        halves: tuple[dict[int, int], dict[int, int]] = ({}, {})
+        n = self.blocks.index(b)
+        for chunk, mask in where.items():
+            for half, choice in zip(halves, (at, moved), strict=True):
+                to, here = self.moved(Move(n, choice, at, ""), chunk, mask)
+                if here:
+                    half[to] = half.get(to, 0) | here
+        return halves
+
     def nearest(self, chunk: int, where: int) -> tuple[int, int | None]:
         """How many variables stand away from normal here at least, and the lowest such setting."""
         for count, mask in enumerate(self._levels(chunk)):

@@ -23,17 +23,17 @@ if TYPE_CHECKING:
 
     from wirecheck.circuit.elements import Estimate
     from wirecheck.engine.fast.space import Space
-    from wirecheck.engine.plain.evaluator import Plain
+    from wirecheck.engine.solver import Solver
 
 
 @dataclass
 class Unit:
-    """A circuit as a program. `side`: "before" or "after"."""
+    """A circuit as a program. `side`: "before" or "after"; `plain`: its networks, a position at a time."""
 
     side: str
     table: Table
     space: Space
-    plain: Plain
+    plain: Solver
     turned: Mapping[str, bool] = field(default_factory=dict)
     dead: frozenset[str] = frozenset()  # supplies that a short has put out
 
@@ -78,8 +78,9 @@ class Unit:
 
     @cached_property
     def coil_loads(self) -> dict[str, VoltLoad]:
-        relays, elements = self.plain.circuit.relays.values(), self.plain.circuit.elements
-        return {r.name: VoltLoad(r.name, r.device, r.coil, elements[r.coil].volts) for r in relays}  # type: ignore[union-attr]
+        circuit = self.plain.circuit
+        relays = circuit.relays.values()
+        return {r.name: VoltLoad(r.name, r.device, r.coil, circuit.coils[r.coil].volts) for r in relays}
 
     def without(self, dead: frozenset[str]) -> Unit:
         """The same circuit with these supplies put out."""

@@ -9,24 +9,22 @@ from dataclasses import dataclass, field
 from functools import partial
 from typing import TYPE_CHECKING
 
-from wirecheck.circuit.elements import Coil, Estimate, Motor
-from wirecheck.engine import figures
+from wirecheck.circuit.elements import Motor
+from wirecheck.engine import judge
 from wirecheck.engine.answers import OFF
+from wirecheck.engine.estimates import changing
 from wirecheck.engine.fast.table import FALSE, Table
-from wirecheck.engine.plain import judge
-from wirecheck.engine.plain.evaluator import changing, load_elements
-from wirecheck.engine.plain.network import Part, unlike
-from wirecheck.engine.plain.solve import value
+from wirecheck.engine.network import Part, unlike
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping
 
-    from wirecheck.circuit.elements import Impedance, Load
+    from wirecheck.circuit.elements import Coil, Estimate, Impedance, Load
     from wirecheck.engine.answers import Potential
     from wirecheck.engine.fast.contract import Nets
     from wirecheck.engine.fast.floating import Floating
     from wirecheck.engine.fast.potentials import Known, Labels
-    from wirecheck.engine.plain.evaluator import Plain
+    from wirecheck.engine.solver import Solver
 
 
 @dataclass
@@ -54,7 +52,7 @@ class CoilWants:
 class Held:
     """The sight of a judge: every impedance of a load between known potentials."""
 
-    def __init__(self, plain: Plain, parts: dict[str, int], volts: dict[str, complex]) -> None:
+    def __init__(self, plain: Solver, parts: dict[str, int], volts: dict[str, complex]) -> None:
         self.circuit = plain.circuit
         self.impedances: Mapping[str, Impedance] = plain.impedances
         self.plain, self.parts, self.volts = plain, parts, volts
@@ -75,7 +73,7 @@ class Held:
 class Judged:
     """Works out the words of one circuit's loads and the wants of its coils."""
 
-    def __init__(self, table: Table, plain: Plain, nets: Nets, known: Known, floating: Floating) -> None:
+    def __init__(self, table: Table, plain: Solver, nets: Nets, known: Known, floating: Floating) -> None:
         self.table, self.plain, self.nets = table, plain, nets
         self.known, self.floating = known, floating
 
@@ -114,10 +112,10 @@ class Judged:
             return self._psc(load)
         if isinstance(load, Motor) and load.kind == "3ph":
             return self._three_phase(load)
-        element = load_elements(load)[0]
+        element = judge.load_elements(load)[0]
         z = self.plain.impedances[element]
         found = LoadWords(ask=self.asks(element))
-        own = [f for f in judge.figures_read(load) if isinstance(f, Estimate)]
+        own = judge.own_estimates(load)
         for p, q, where in self._between(self.nets.net(z.a), self.nets.net(z.b)):
             part = self._alone(element, False, p, q)
             sight = Held(self.plain, {element: part}, {})
@@ -134,7 +132,7 @@ class Judged:
     def _psc(self, motor: Motor) -> LoadWords:
         """Asked wherever one of its windings may carry anything."""
         table, where = self.table, FALSE
-        for element in load_elements(motor):
+        for element in judge.load_elements(motor):
             z = self.plain.impedances[element]
             where = table.either(where, self.asks(element))
             for _, _, live in self._between(self.nets.net(z.a), self.nets.net(z.b)):
@@ -171,14 +169,12 @@ class Judged:
     # --- coils ---------------------------------------------------------------------------------------
 
     def coil(self, coil: str) -> CoilWants:
-        """The decisions of `Plain.wants` for each pair of known potentials; a dead coil drops."""
-        z = self.plain.impedances[coil]
-        assert isinstance(z, Coil)
+        """The decisions of `Solver.wants_to_move` for each pair of known potentials; a dead coil drops."""
+        z = self.plain.circuit.coils[coil]
         found = CoilWants(ask=self.asks(coil))
-        own = [f for f in (z.volts, z.pick_up, z.drop_out) if isinstance(f, Estimate)]
         for p, q, where in self._between(self.nets.net(z.a), self.nets.net(z.b)):
-            pulls, some = self._wants(z, False, p, q, own)
-            drops, more = self._wants(z, True, p, q, own)
+            pulls, some = self._wants(z, False, p, q)
+            drops, more = self._wants(z, True, p, q)
             if pulls:
                 found.pull = self.table.either(found.pull, where)
             if not drops:
@@ -192,17 +188,12 @@ class Judged:
             found.keep = found.pull
         return found
 
-    def _wants(
-        self, z: Coil, is_in: bool, p: Potential, q: Potential, own: list[Estimate]
-    ) -> tuple[bool, dict[str, Estimate]]:
+    def _wants(self, z: Coil, is_in: bool, p: Potential, q: Potential) -> tuple[bool, dict[str, Estimate]]:
         part = self._alone(z.id, is_in, p, q)
 
         def decide(scenario: Mapping[str, int]) -> bool:
-            share = abs(self.plain.solution(part, scenario).across[z.id]) / value(z.volts, scenario)
-            pick = value(z.pick_up, scenario)
-            if not is_in:
-                return share >= pick - figures.SLACK
-            return share < min(value(z.drop_out, scenario), figures.DROP_BELOW_PICK * pick) - figures.SLACK
+            volts = abs(self.plain.solution(part, scenario).across[z.id])
+            return judge.coil_moves(z, is_in, volts, scenario)
 
-        answer, doubts = self._decided(part, own, decide)
+        answer, doubts = self._decided(part, judge.own_estimates(z), decide)
         return bool(answer), doubts

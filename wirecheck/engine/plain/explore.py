@@ -11,17 +11,20 @@ from typing import TYPE_CHECKING
 
 from wirecheck.engine import figures
 from wirecheck.engine.answers import Outcome, TooMany, Words
+from wirecheck.engine.delays import pending, run_out
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from wirecheck.engine.answers import Bits
-    from wirecheck.engine.plain.evaluator import Plain, State
+    from wirecheck.engine.answers import Bits, State
+    from wirecheck.engine.plain.evaluator import Plain
     from wirecheck.engine.world import Setting, World
 
 
 @dataclass(frozen=True, slots=True)
 class Joint:
+    """One joint state: the outcomes of both units under one setting."""
+
     setting: Setting
     after: Outcome
     befores: tuple[Outcome, ...] = ()
@@ -74,7 +77,10 @@ class Explorer:
         return self
 
     def _moves_matter(self) -> bool:
-        """Can a move lead anywhere that power-up does not? Not where history decides nothing in either unit."""
+        """Can a move lead anywhere that power-up does not?
+
+        Not where history decides nothing in either unit.
+        """
         settings = {j.setting for j in self.came}
         sides = [(self.after, True)] + ([(self.before, False)] if self.before is not None else [])
         for unit, of_after in sides:
@@ -121,7 +127,7 @@ class Explorer:
         return list(names)
 
     def _units(self, joint: Joint) -> list[tuple[Plain, tuple[Outcome, ...]]]:
-        units = [(self.after, (joint.after,))]
+        units: list[tuple[Plain, tuple[Outcome, ...]]] = [(self.after, (joint.after,))]
         if self.before is not None:
             units.append((self.before, joint.befores))
         return units
@@ -171,9 +177,15 @@ class Explorer:
         return same or olds
 
     def words(self, of_after: bool, setting: Setting, outcome: Outcome) -> Words:
-        unit = self.after if of_after else self.before
-        assert unit is not None
-        return unit.words(self.world.inputs(of_after, setting), outcome)
+        """The words of the unit after, or of the one before, where settling ended."""
+        return self._unit(of_after).words(self.world.inputs(of_after, setting), outcome)
+
+    def _unit(self, of_after: bool) -> Plain:
+        if of_after:
+            return self.after
+        if self.before is None:
+            raise ValueError("there is no unit before")
+        return self.before
 
     def trace(self, joint: Joint) -> tuple[tuple[str, Joint], ...]:
         """The moves from power-up to a joint state, shortest first found."""
@@ -196,27 +208,6 @@ def remembers(unit: Plain, inputs: set[Bits], states: set[State]) -> bool:
         return True
     cold = unit.cold()
     doubtful = [i for i in inputs if unit.order_matters(i)]
-    return any(set(unit.settle(i, s)) != set(unit.settle(i, cold)) for i in doubtful for s in states if s != cold)
-
-
-def pending(unit: Plain, state: State) -> list[str]:
-    """Delays that may run out: an on-delay whose coil is in, an off-delay that is held."""
-    coils, delays = state
-    out = []
-    for k, d in enumerate(unit.circuit.delays.values()):
-        if d.late == "off" and delays[k]:
-            out.append(d.name)
-        if d.late == "on" and coils[unit.coils[d.coil]] and not delays[k]:
-            out.append(d.name)
-    return out
-
-
-def run_out(unit: Plain, state: State, delay: str) -> State:
-    """The delay of this name runs out, where it is pending."""
-    coils, delays = state
-    if delay not in pending(unit, state):
-        return state
-    moved = list(delays)
-    k = list(unit.circuit.delays).index(delay)
-    moved[k] = unit.circuit.delays[delay].late == "on"
-    return coils, tuple(moved)
+    return any(
+        set(unit.settle(i, s)) != set(unit.settle(i, cold)) for i in doubtful for s in states if s != cold
+    )

@@ -1,11 +1,11 @@
 """Which coils need to be moved one at a time in any order (engine.md section 4, Settling).
 
 Under given inputs, what stands at a known potential with every relay contact open stays there whatever the
-relays do, or there is a short. Cut there, a coil depends on the relay contacts and coils of its own zone only.
-Rings of that graph, and the coils upstream of a ring, whose passing pulse can set a latch, need the orders;
-all others end alike in any order, so they are moved all at once. In doubt every coil needs the orders: where
-all relay contacts closed together would short something, where what floats could be tied by a relay contact,
-and where transformers hang together behind relay contacts.
+relays do, or there is a short. Cut there, a coil depends on the relay contacts and coils of its own zone
+only. Rings of that graph, and the coils upstream of a ring, whose passing pulse can set a latch, need the
+orders; all others end alike in any order, so they are moved all at once. In doubt every coil needs the
+orders: where all relay contacts closed together would short something, where what floats could be tied by a
+relay contact, and where transformers hang together behind relay contacts.
 """
 
 from __future__ import annotations
@@ -13,26 +13,29 @@ from __future__ import annotations
 from itertools import combinations
 from typing import TYPE_CHECKING
 
-from wirecheck.circuit.elements import ByCoil, Coil, Estimate
+from wirecheck.circuit.elements import ByCoil
 from wirecheck.engine import figures
-from wirecheck.engine.plain.network import Joined, unlike
+from wirecheck.engine.estimates import ends
+from wirecheck.engine.nets import Joined
+from wirecheck.engine.network import apart, unlike
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from wirecheck.circuit.elements import Figure
-    from wirecheck.engine.answers import Bits, Potential
-    from wirecheck.engine.plain.evaluator import Plain, Turned, View
+    from wirecheck.engine.answers import Bits, Potential, Turned
+    from wirecheck.engine.solver import Solver, View
 
 Graph = dict[int, set[int]]
 
 
-def needs_order(unit: Plain, inputs: Bits, turned: Turned) -> frozenset[int]:
+def needs_order(unit: Solver, inputs: Bits, turned: Turned) -> frozenset[int]:
     """The coils (by index) to be moved one at a time; the rest depend on nothing that depends on them."""
     put = dict(turned)
     contacts = unit.circuit.contacts
     moving = {
-        c.id: unit.coils[c.mover.coil] for c in contacts.values() if isinstance(c.mover, ByCoil) and c.id not in put
+        c.id: unit.coils[c.mover.coil]
+        for c in contacts.values()
+        if isinstance(c.mover, ByCoil) and c.id not in put
     }
     closed = dict(zip(contacts, unit.closed(inputs, *unit.cold()), strict=True)) | put
     bare = unit.view(tuple(closed[c] and c not in moving for c in contacts), frozenset())
@@ -86,8 +89,8 @@ class Zones:
 
     def _edges(self) -> list[tuple[int, int]]:
         edges = [self._contact(c) for c in self.moving] + list(self.bare.network.ends.values())
-        for ends in self._core_ends():
-            loose = [n for n in ends if n not in self.fixed]
+        for nodes in self._core_ends():
+            loose = [n for n in nodes if n not in self.fixed]
             edges += [(loose[0], n) for n in loose[1:]]
         return edges
 
@@ -96,7 +99,10 @@ class Zones:
         return {self.joined.find(n) for n in nodes if n not in self.fixed}
 
     def cores_meet(self) -> bool:
-        """Do two transformers lie in one zone? There a short may pass that all contacts closed does not show."""
+        """Do two transformers lie in one zone?
+
+        There a short may pass that all contacts closed does not show.
+        """
         return any(a & b for a, b in combinations(self.cored, 2))
 
     def _alive(self) -> set[int]:
@@ -106,8 +112,9 @@ class Zones:
         return alive.union(*self.cored)
 
     def _series(self) -> set[int]:
-        """Zones in which an impedance may decide a voltage: two of them can stand in series there, or a
-        transformer hands on what it gets.
+        """Zones in which an impedance may decide a voltage.
+
+        Two of them can stand in series there, or a transformer hands on what it gets.
 
         Not where each impedance leads from the zone straight to one and the same known potential: whatever
         the contacts do, a node is then joined to a known potential, or carries nothing.
@@ -139,33 +146,24 @@ class Zones:
         }
 
     def _remembers(self, k: int) -> bool:
-        """Can a coil keep what a passing pulse did to it: by a delay, or by volts between drop-out and pick-up?
+        """Can a coil keep what a passing pulse did to it?
 
+        By a delay, or by volts between drop-out and pick-up.
         What is estimated is taken at the ends that lie furthest apart. Volts in a zone of series are not
         looked at: its coils depend on themselves anyway.
         """
         coil = next(i for i, n in self.unit.coils.items() if n == k)
         if any(i == coil for i, _ in self.unit.delays):
             return True
-        z = self.unit.impedances[coil]
-        assert isinstance(z, Coil)
+        z = self.unit.circuit.coils[coil]
         high = ends(z.pick_up)[1] * ends(z.volts)[1] + figures.SLACK
-        low = min(ends(z.drop_out)[0], figures.DROP_BELOW_PICK * ends(z.pick_up)[0]) * ends(z.volts)[0] - figures.SLACK
+        drop = min(ends(z.drop_out)[0], figures.DROP_BELOW_PICK * ends(z.pick_up)[0])
+        low = drop * ends(z.volts)[0] - figures.SLACK
         return any(low <= abs(a.volts - b.volts) < high or apart(a, b) for a, b in self._pairs())
 
     def _pairs(self) -> Iterable[tuple[Potential, Potential]]:
         """Known potentials between which a coil may come to lie."""
         return ((a, b) for a, b in combinations(set(self.fixed.values()), 2) if a.ref == b.ref)
-
-
-def apart(one: Potential, other: Potential) -> bool:
-    """Of supplies that nothing puts in step: the volts between them are not known."""
-    return bool(one.source and other.source and one.source != other.source)
-
-
-def ends(figure: Figure) -> tuple[float, float]:
-    """The range of a figure."""
-    return (figure.low, figure.high) if isinstance(figure, Estimate) else (figure, figure)
 
 
 def upstream_of_rings(graph: Graph) -> frozenset[int]:

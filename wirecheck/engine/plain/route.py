@@ -8,7 +8,7 @@ from wirecheck.circuit.elements import Conductor, Link, Transformer
 from wirecheck.engine import figures
 
 if TYPE_CHECKING:
-    from wirecheck.engine.plain.evaluator import View
+    from wirecheck.engine.solver import View
 
 Hop = tuple[str, str]  # the words of the way taken, the terminal it leads to
 
@@ -85,8 +85,7 @@ def route(view: View, load: str) -> tuple[str, ...]:
         return ()
     lines = [out[-1][1] if out else element.a]
     turned = [element.a, *(t for _, t in out)]
-    for k in range(len(out) - 1, -1, -1):
-        lines.append(f"{out[k][0]} to {turned[k]}")
+    lines += [f"{out[k][0]} to {turned[k]}" for k in range(len(out) - 1, -1, -1)]
     lines.append(f"{element.id} to {element.b}")
     lines += [f"{w} to {t}" for w, t in back]
     return tuple(lines)

@@ -6,7 +6,8 @@ from collections import deque
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
-from wirecheck.engine.plain.evaluator import Plain, ends_of
+from wirecheck.engine.estimates import ends_of
+from wirecheck.engine.plain.evaluator import Plain
 from wirecheck.questions.lookalikes import isolated
 from wirecheck.questions.mistakes import looks, meters
 from wirecheck.questions.mistakes.cover import cover

@@ -30,8 +30,8 @@ if TYPE_CHECKING:
     from wirecheck.checks.pair import Pair
     from wirecheck.circuit.elements import Impedance
     from wirecheck.circuit.graph import Circuit
-    from wirecheck.engine.plain.evaluator import View
     from wirecheck.engine.plain.explore import Joint
+    from wirecheck.engine.solver import View
     from wirecheck.questions.mistakes.trial import Trial
 
 Severity = Literal[

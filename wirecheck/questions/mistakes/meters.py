@@ -12,7 +12,8 @@ from wirecheck.questions.meter import of_outcomes
 from wirecheck.questions.ohms import of_view
 
 if TYPE_CHECKING:
-    from wirecheck.engine.plain.evaluator import Plain, View
+    from wirecheck.engine.plain.evaluator import Plain
+    from wirecheck.engine.solver import View
     from wirecheck.questions.meter import Reading
     from wirecheck.questions.mistakes.scene import Probe, Scene
     from wirecheck.questions.ohms import Ohms

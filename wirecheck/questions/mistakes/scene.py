@@ -12,15 +12,16 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from wirecheck.circuit.assemble import cuts_of
 from wirecheck.engine.answers import RUNS
-from wirecheck.engine.plain.explore import Explorer, run_out
+from wirecheck.engine.delays import run_out
+from wirecheck.engine.plain.explore import Explorer
 from wirecheck.engine.world import World
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from wirecheck.circuit.graph import Circuit
-    from wirecheck.engine.answers import Bits, Outcome
-    from wirecheck.engine.plain.evaluator import Plain, State
+    from wirecheck.engine.answers import Bits, Outcome, State
+    from wirecheck.engine.plain.evaluator import Plain
     from wirecheck.engine.plain.explore import Joint
     from wirecheck.engine.world import Setting
 

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from wirecheck.circuit.bound import Bound, BoundSentence
     from wirecheck.circuit.graph import Changed, Circuit
     from wirecheck.engine.plain.evaluator import Plain
-    from wirecheck.engine.world import Variable
+    from wirecheck.engine.variables import Variable
 
 SWITCHES = 8  # most switches on one quantity whose positions are listed
 

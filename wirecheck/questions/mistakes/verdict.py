@@ -11,7 +11,8 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from wirecheck.checks.every import CHECKS
-from wirecheck.engine.plain.evaluator import Plain, ends_of
+from wirecheck.engine.estimates import ends_of
+from wirecheck.engine.plain.evaluator import Plain
 from wirecheck.questions.mistakes.mistake import with_mistake
 from wirecheck.questions.mistakes.trial import Trial, tried
 from wirecheck.questions.verify import verify

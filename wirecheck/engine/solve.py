@@ -7,7 +7,8 @@ each transformer's volts per turn φ:
     winding:     V(a) - V(b) - turns φ - r I = 0         (r shares parallel secondaries, SERIES_SHARE)
     transformer: Σ turns I - y φ = 0                      (y keeps an undriven core at rest, MAGNETISING_VA)
 
-Source: modified nodal analysis; Ho, Ruehli, Brennan, IEEE Trans. Circuits and Systems 22 (1975) 504, from memory.
+Source: modified nodal analysis; Ho, Ruehli, Brennan, IEEE Trans. Circuits and Systems 22 (1975) 504, from
+memory.
 """
 
 from __future__ import annotations
@@ -19,25 +20,21 @@ from typing import TYPE_CHECKING
 
 from wirecheck.circuit.elements import Capacitor, Coil, Estimate, Resistor, Winding
 from wirecheck.engine import figures
-from wirecheck.engine.plain.network import Joined, Part
+from wirecheck.engine.estimates import value
+from wirecheck.engine.nets import Joined
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    import numpy as np
+    from numpy.typing import NDArray
+
     from wirecheck.circuit.elements import Figure, Impedance, Transformer
-
-AT = {-1: "low", 0: "nominal", 1: "high"}
-
-
-def value(figure: Figure, scenario: Mapping[str, int]) -> float:
-    """A figure as it is in this scenario: given, or its estimate at nominal, low or high."""
-    if isinstance(figure, Estimate):
-        end: float = getattr(figure, AT[scenario.get(figure.field, 0)])
-        return end
-    return figure
+    from wirecheck.engine.network import Part
 
 
 def inductive(ohms: float, pf: float) -> complex:
+    """The impedance of a magnitude and a lagging power factor, ohms."""
     return cmath.rect(ohms, math.acos(pf))
 
 
@@ -103,6 +100,7 @@ def phase_estimates(part: Part) -> tuple[Estimate, ...]:
 
 
 def fixed_volts(part: Part, scenario: Mapping[str, int]) -> dict[int, complex]:
+    """The known potentials of a part, V: supplies that nothing puts in step turned as the scenario says."""
     turned = {e.field: cmath.exp(1j * value(e, scenario)) for e in phase_estimates(part)}
     return {
         n: p.volts * turned.get(f"supplies.{p.source}.same_source_as", 1.0) if p.source else p.volts
@@ -129,11 +127,14 @@ def solve(
     hertz: float,
     scenario: Mapping[str, int],
 ) -> Solution:
-    """Node voltages and branch currents of one part. V, A rms; potentials of a floating group from its own."""
+    """Node voltages and branch currents of one part.
+
+    V, A rms; potentials of a floating group from its own.
+    """
     known = fixed_volts(part, scenario)
     refs = references(part)
     z = {i: ohms(impedances[i], is_in, hertz, scenario) for i, _, _, is_in in part.branches}
-    grounded = _grounded(part, refs)
+    grounded = _grounded(refs)
     free = [n for n in range(part.size) if n not in known and n not in grounded]
     if not free and not part.cores:
         volts = [known.get(n, 0j) for n in range(part.size)]
@@ -141,7 +142,7 @@ def solve(
     return _nodal(part, known, refs, z, free, transformers)
 
 
-def _grounded(part: Part, refs: tuple[str, ...]) -> set[int]:
+def _grounded(refs: tuple[str, ...]) -> set[int]:
     """One node of each floating group stands for its zero: only differences are known there."""
     first: dict[str, int] = {}
     for n, ref in enumerate(refs):
@@ -184,13 +185,10 @@ def _constraints(
     known: dict[int, complex],
     row: dict[int, int],
     transformers: Mapping[str, Transformer],
-    matrix: object,
-    right: object,
+    m: NDArray[np.complex128],
+    r: NDArray[np.complex128],
 ) -> dict[str, list[int]]:
     """Write the rows of the ideal transformers; the column of each winding's current."""
-    from typing import Any, cast
-
-    m, r = cast("Any", matrix), cast("Any", right)
     at = len(row)
     columns: dict[str, list[int]] = {}
     for core, windings in part.cores:

@@ -6,23 +6,31 @@ import cmath
 import math
 from typing import TYPE_CHECKING, Protocol
 
-from wirecheck.circuit.elements import Estimate, Motor, VoltLoad
+from wirecheck.circuit.elements import Motor, VoltLoad
 from wirecheck.engine import figures
 from wirecheck.engine.answers import BACKWARD, OFF, ON, OVER, RUNS, STALLS, UNKNOWN, WEAK
-from wirecheck.engine.plain.solve import ohms, value
+from wirecheck.engine.estimates import among, value
+from wirecheck.engine.solve import ohms
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from wirecheck.circuit.elements import Figure, Impedance, Load, Winding
+    from wirecheck.circuit.elements import Coil, Estimate, Impedance, Load
     from wirecheck.circuit.graph import Circuit
+
+
+class MissingFigure(Exception):
+    """A motor is asked for what only figures tell that the file does not give. Carries its name."""
 
 
 class Sight(Protocol):
     """What a judge may look at: one network, in one scenario."""
 
-    circuit: Circuit
-    impedances: Mapping[str, Impedance]
+    @property
+    def circuit(self) -> Circuit: ...
+
+    @property
+    def impedances(self) -> Mapping[str, Impedance]: ...
 
     def across(self, element: str, scenario: Mapping[str, int]) -> complex: ...
 
@@ -64,14 +72,33 @@ def missing(load: Load) -> tuple[str, ...]:
     return ()
 
 
-def figures_read(load: Load) -> tuple[Figure, ...]:
-    """The figures of its own that the word of a load rests on, beside its impedances."""
-    if isinstance(load, VoltLoad) and isinstance(load.volts, Estimate):
-        return (load.volts,)
-    return ()
+def load_elements(load: Load) -> tuple[str, ...]:
+    """The impedances that a load is made of: of a motor its windings, the auxiliary last."""
+    if isinstance(load, Motor):
+        return load.main if load.aux is None else (*load.main, load.aux)
+    return (load.element,)
+
+
+def own_estimates(thing: Load | Coil) -> list[Estimate]:
+    """The estimates of its own that a load's word or a coil's position rests on, beside its impedances."""
+    if isinstance(thing, Motor):
+        return []
+    if isinstance(thing, VoltLoad):
+        return among([thing.volts])
+    return among([thing.volts, thing.pick_up, thing.drop_out])
+
+
+def coil_moves(coil: Coil, is_in: bool, volts: float, scenario: Mapping[str, int]) -> bool:
+    """Does a coil move at these volts: out at pick-up volts or more, in below drop-out volts?"""
+    share = volts / value(coil.volts, scenario)
+    pick = value(coil.pick_up, scenario)
+    if not is_in:
+        return share >= pick - figures.SLACK
+    return share < min(value(coil.drop_out, scenario), figures.DROP_BELOW_PICK * pick) - figures.SLACK
 
 
 def volt_word(load: VoltLoad, sight: Sight, scenario: Mapping[str, int]) -> str:
+    """on, weak, over or off, by the volts across the load; `unknown` where its rated volts are not given."""
     volts = abs(sight.across(load.element, scenario))
     if load.volts is None:
         return OFF if volts < figures.SLACK else UNKNOWN
@@ -79,6 +106,7 @@ def volt_word(load: VoltLoad, sight: Sight, scenario: Mapping[str, int]) -> str:
 
 
 def one_winding_word(motor: Motor, sight: Sight, scenario: Mapping[str, int]) -> str:
+    """runs, stalls, over or off, by the volts across the winding."""
     volts = abs(sight.across(motor.main[0], scenario))
     if motor.volts is None:
         return OFF if volts < figures.SLACK else UNKNOWN
@@ -95,12 +123,14 @@ def sequence_volts(va: complex, vb: complex, vc: complex) -> tuple[float, float]
 
 
 def three_phase_sequences(motor: Motor, sight: Sight, scenario: Mapping[str, int]) -> tuple[float, float]:
+    """Magnitudes of the positive and the negative sequence at a motor's terminals, V."""
     first = motor.terminals[0]
     va, vb, vc = (sight.between(t, first, scenario) for t in motor.terminals)
     return sequence_volts(va, vb, vc)
 
 
 def three_phase_word(motor: Motor, sight: Sight, scenario: Mapping[str, int]) -> str:
+    """The word of a three-phase motor, by the sequences of its terminal voltages."""
     positive, negative = three_phase_sequences(motor, sight, scenario)
     if motor.volts is None:
         return OFF if max(positive, negative) < figures.SLACK else UNKNOWN
@@ -130,7 +160,7 @@ def torque(main: complex, aux: complex) -> float:
     return (main.conjugate() * aux).imag
 
 
-def out_of_common(motor: Motor, winding: Winding, other: Winding, amps: complex) -> complex:
+def out_of_common(winding: Impedance, other: Impedance, amps: complex) -> complex:
     """The current counted from the terminal that both windings share."""
     return amps if winding.a in (other.a, other.b) or winding.b not in (other.a, other.b) else -amps
 
@@ -138,18 +168,19 @@ def out_of_common(motor: Motor, winding: Winding, other: Winding, amps: complex)
 def psc_currents(
     motor: Motor, fed: str, sight: Sight, scenario: Mapping[str, int]
 ) -> tuple[complex, complex, complex, complex]:
-    """Main and aux current now, and the same as designed at rated volts. A rms, at standstill."""
-    assert motor.aux is not None and motor.volts is not None and motor.needs is not None
-    from wirecheck.circuit.elements import Winding as W
+    """Main and aux current now, and the same as designed at rated volts. A rms, at standstill.
 
+    Raises MissingFigure.
+    """
+    if motor.aux is None or motor.volts is None or motor.needs is None:
+        raise MissingFigure(motor.name)
     main, aux = sight.impedances[fed], sight.impedances[motor.aux]
-    assert isinstance(main, W) and isinstance(aux, W)
     hertz = sight.circuit.hertz
     capacitor = -1j / (2 * math.pi * hertz * motor.needs)
     designed_main = motor.volts / ohms(main, False, hertz, scenario)
     designed_aux = motor.volts / (ohms(aux, False, hertz, scenario) + capacitor)
-    now_main = out_of_common(motor, main, aux, sight.amps(fed, scenario))
-    now_aux = out_of_common(motor, aux, main, sight.amps(motor.aux, scenario))
+    now_main = out_of_common(main, aux, sight.amps(fed, scenario))
+    now_aux = out_of_common(aux, main, sight.amps(motor.aux, scenario))
     return now_main, now_aux, designed_main, designed_aux
 
 
@@ -167,16 +198,19 @@ def fed_taps(motor: Motor, sight: Sight, scenario: Mapping[str, int]) -> tuple[s
 
 
 def torque_ratio(motor: Motor, sight: Sight, scenario: Mapping[str, int]) -> float:
-    """Standstill torque over the designed one; below zero the motor turns backward. 0 where it is dead."""
+    """Standstill torque over the designed one; below zero the motor turns backward. 0 where it is dead.
+
+    Raises MissingFigure.
+    """
     fed = (fed_taps(motor, sight, scenario) or motor.main)[0]
     now_main, now_aux, designed_main, designed_aux = psc_currents(motor, fed, sight, scenario)
     return torque(now_main, now_aux) / torque(designed_main, designed_aux)
 
 
 def psc_word(motor: Motor, sight: Sight, scenario: Mapping[str, int]) -> str:
-    assert motor.aux is not None
+    """The word of a two-winding motor: what its currents and its torque at standstill make of it."""
     if motor.volts is None or motor.needs is None:
-        volts = [abs(sight.across(w, scenario)) for w in (*motor.main, motor.aux)]
+        volts = [abs(sight.across(w, scenario)) for w in load_elements(motor)]
         return OFF if max(volts) < figures.SLACK else UNKNOWN
     taps = fed_taps(motor, sight, scenario)
     if len(taps) > 1:

@@ -1,0 +1,176 @@
+"""Logic-only networks: the engine against loops over states, and sweeps of faults."""
+
+from __future__ import annotations
+
+import random
+import time
+from collections import Counter
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from tests.benchmark import ours
+from tests.benchmark.agree import held
+from tests.benchmark.baselines import Graphs, OneGraph, Unions, netlist, settled
+from tests.benchmark.generator import KINDS, job
+from tests.benchmark.measure import OutOfTime, seconds, within
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+    from pathlib import Path
+
+    from tests.benchmark.agree import Held
+    from tests.benchmark.baselines import Bits, Loop, Netlist
+    from wirecheck.circuit.graph import Changed
+
+LOOPS: dict[str, Callable[[Netlist], Loop]] = {
+    "a, a networkx graph a look": Graphs,
+    "one networkx graph, altered": OneGraph,
+    "b, contracted union-find": Unions,
+}
+A, ONE, B = LOOPS
+SAMPLED = {60: 200, 150: 200, 500: 60}  # states (speed.md section 8)
+STOPS = (*ours.LEFT, OutOfTime)
+
+
+@dataclass
+class Effort:
+    """How much is run. limit: seconds for any one thing."""
+
+    seeds: int = 5
+    sampled: dict[int, int] = field(default_factory=lambda: dict(SAMPLED))
+    repeats: int = 5
+    limit: float = 120
+    faults: int = 20  # of a large network
+
+
+@dataclass
+class Timed:
+    """One unit and change: seconds of each side, scaled to all states where it was sampled.
+
+    powered: loop -> power-up of every setting; searched: loop -> every move from every state as well.
+    """
+
+    name: str
+    read: float
+    compared: float
+    verified: float | None
+    settings: int
+    states: int
+    powered: dict[str, float]
+    searched: dict[str, float]
+    agreed: Counter[Held]
+
+
+def timed(folder: Path, wires: int, seed: int, kind: str, effort: Effort, loops: Iterable[str]) -> Timed:
+    """Equality first, then the times. Raises what is in STOPS, and Differs."""
+    at = job(folder, wires, seed, kind)  # type: ignore[arg-type]
+    changed = ours.load(at)
+    with within(effort.limit):
+        answers = ours.Answers(changed)
+        compared = seconds(lambda: ours.compared(ours.fresh(changed)), effort.repeats)
+    agreed: Counter[Held] = Counter()
+    powered, searched = {}, {}
+    for name in loops:
+        sampled = _Sampled(answers, LOOPS[name], random.Random(f"{wires}/{seed}/{kind}"))  # noqa: S311
+        powered[name] = sampled.power_up(effort.sampled[wires])
+        searched[name] = powered[name] + sampled.moves(effort.sampled[wires] // 10)
+        agreed += sampled.agreed
+    return Timed(
+        name=f"{wires} {kind} {seed}",
+        read=seconds(lambda: ours.load(at), effort.repeats),
+        compared=compared,
+        verified=_whole(changed, effort),
+        settings=answers.settings,
+        states=answers.joint_states,
+        powered=powered,
+        searched=searched,
+        agreed=agreed,
+    )
+
+
+def _whole(changed: Changed, effort: Effort) -> float | None:
+    """All checks; None where that takes too long."""
+    try:
+        with within(effort.limit):
+            return seconds(lambda: ours.verified(ours.fresh(changed)), effort.repeats)
+    except OutOfTime:
+        return None
+
+
+class _Sampled:
+    """One loop over a sample of states, held against the engine, and its time for all."""
+
+    def __init__(self, answers: ours.Answers, make: Callable[[Netlist], Loop], rng: random.Random) -> None:
+        self.answers, self.rng = answers, rng
+        self.loops = {side: make(netlist(answers.circuit(side))) for side in ours.SIDES}
+        self.agreed: Counter[Held] = Counter()
+
+    def power_up(self, count: int) -> float:
+        """Both units settled from all out under every setting: seconds."""
+        indexes = [self.answers.drawn(self.rng) for _ in range(count)]
+        rows = [(side, i, self.answers.inputs(side, i)) for i in indexes for side in ours.SIDES]
+        began = time.perf_counter()
+        ends = [settled(self.loops[side], inputs) for side, _, inputs in rows]
+        took = time.perf_counter() - began
+        for (side, i, inputs), end in zip(rows, ends, strict=True):
+            shown = self.answers.shown(side, i, power_up=True)
+            self.agreed[held(self.loops[side], end, shown, inputs, None, any_of=False)] += 1
+        return took / count * self.answers.settings
+
+    def moves(self, count: int) -> float:
+        """Each unit settled after each move from each of its states: seconds."""
+        drawn = [self.answers.drawn_state(self.rng) for _ in range(count)] + self.answers.telling()[:count]
+        total = 0.0
+        for side in ours.SIDES:
+            rows: list[tuple[int, Bits, Bits]] = []
+            for i, stood in drawn:
+                relays = len(self.answers.circuit(side).relays)
+                starts = [s.coils or (False,) * relays for s in stood[side] if s.kind != "chatter"]
+                to = self.answers.moves(i)
+                rows += [(k, self.answers.inputs(side, k), start) for k in to for start in starts[:1]]
+            began = time.perf_counter()
+            ends = [settled(self.loops[side], inputs, start) for _, inputs, start in rows]
+            took = time.perf_counter() - began
+            for (k, inputs, start), end in zip(rows, ends, strict=True):
+                shown = self.answers.shown(side, k, power_up=False)
+                self.agreed[held(self.loops[side], end, shown, inputs, start, any_of=True)] += 1
+            total += took / len(drawn) * self.answers.states(side)
+        return total
+
+
+def sweep(folder: Path, wires: int, seed: int, effort: Effort, every: bool) -> tuple[float, float]:
+    """The time of every fault of a unit, or of one on average, in verifications; and of one in seconds.
+
+    every: all faults are made; else some of them, drawn. A verification: every load of a unit compared with
+    those of the same unit with a conductor's end moved within its net.
+    """
+    changed = ours.load(job(folder, wires, seed, "moved"))
+    faults = list(ours.faults(changed.before))
+    if not every:
+        faults = random.Random(seed).sample(faults, effort.faults)  # noqa: S311
+    with within(effort.limit):
+        one = seconds(lambda: ours.compared(ours.fresh(changed)), effort.repeats)
+        took = seconds(lambda: ours.swept(faults))
+    return (took if every else took / len(faults)) / one, took / len(faults)
+
+
+def proof(folder: Path, seed: int, effort: Effort) -> float:
+    """40 free inputs, ten contacts rewritten: the time of the proof in compile times. Raises what is in STOPS."""
+    changed = ours.load(job(folder, 2000, seed, "rewritten"))
+    with within(effort.limit):
+        took = seconds(lambda: ours.proved(ours.fresh(changed)))
+        return took / seconds(lambda: ours.compiled(ours.fresh(changed)), effort.repeats)
+
+
+def all_timed(
+    folder: Path, wires: int, effort: Effort, loops: Iterable[str]
+) -> tuple[list[Timed], list[str]]:
+    """Every seed and kind of change of one size; what could not be done, with why."""
+    found, left = [], []
+    for seed in range(effort.seeds):
+        for kind in KINDS:
+            try:
+                found.append(timed(folder, wires, seed, kind, effort, loops))
+            except STOPS as why:
+                left.append(f"{wires} {kind} {seed}: {why}")
+    return found, left

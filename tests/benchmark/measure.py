@@ -1,0 +1,96 @@
+"""Times, ratios and rows: medians of several runs, both sides in this process."""
+
+from __future__ import annotations
+
+import gc
+import signal
+import time
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from statistics import median
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
+LONG = 2.0  # seconds; a run that takes longer is not repeated
+
+
+class OutOfTime(Exception):
+    """Something took longer than it may."""
+
+
+@contextmanager
+def within(seconds: float) -> Iterator[None]:
+    """Raise OutOfTime in the block once the seconds are over."""
+
+    def ring(*_: object) -> None:
+        raise OutOfTime(f"not done in {seconds:.0f} s")
+
+    old = signal.signal(signal.SIGALRM, ring)
+    signal.setitimer(signal.ITIMER_REAL, seconds)
+    try:
+        yield
+    finally:
+        signal.setitimer(signal.ITIMER_REAL, 0)
+        signal.signal(signal.SIGALRM, old)
+
+
+def seconds(run: Callable[[], object], repeats: int = 1) -> float:
+    """The median time of some runs; what a run leaves behind is cleared away between them."""
+    took: list[float] = []
+    while len(took) < repeats and not (took and took[-1] > LONG):
+        gc.collect()
+        began = time.perf_counter()
+        run()
+        took.append(time.perf_counter() - began)
+    return median(took)
+
+
+@dataclass
+class Row:
+    """One line of the table. better: is a large figure good (a ratio against a loop) or a small one?"""
+
+    work: str
+    target: float
+    floor: float
+    unit: str
+    better: Literal["more", "less"]
+    figures: list[float] = field(default_factory=list)
+    not_done: list[str] = field(default_factory=list)  # why, one for each that has no figure
+
+    def standing(self) -> str:
+        """Where the median stands against target and floor."""
+        if not self.figures:
+            return "not done"
+        middle, sign = median(self.figures), 1 if self.better == "more" else -1
+        if sign * middle >= sign * self.target:
+            return "target met"
+        return "floor met" if sign * middle >= sign * self.floor else "missed"
+
+
+HEAD = "| work, end to end | target | floor | measured | from, to | |\n|---|---|---|---|---|---|"
+
+
+def table(rows: list[Row]) -> str:
+    """Rows as Markdown, with what could not be done below."""
+    lines = [HEAD]
+    for row in rows:
+        spread = f"{shown(min(row.figures))}, {shown(max(row.figures))}" if row.figures else ""
+        middle = f"{shown(median(row.figures))} {row.unit}" if row.figures else "–"
+        said = f"{shown(row.target)} {row.unit} | {shown(row.floor)} {row.unit} | {middle} | {spread}"
+        standing = row.standing()
+        if row.figures and row.not_done:
+            standing += f", {len(row.not_done)} of {len(row.figures) + len(row.not_done)} not done"
+        lines.append(f"| {row.work} | {said} | {standing} |")
+    for row in rows:
+        lines += [f"\nNot done: {row.work}: {why}" for why in dict.fromkeys(row.not_done)]
+    return "\n".join(lines)
+
+
+def shown(figure: float) -> str:
+    """Three figures that count, thousands set apart."""
+    if figure >= 100:
+        digits = len(str(int(figure)))
+        return f"{round(figure, 3 - digits):,.0f}"
+    return f"{figure:.3g}"
