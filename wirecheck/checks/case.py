@@ -40,5 +40,6 @@ def in_order(setting: Setting) -> tuple[object, ...]:
 
 def ends_in_order(joint: Joint) -> tuple[object, ...]:
     """A key that sorts joint states of one setting; the same for a short whichever way it takes."""
-    ends = [(o.kind, o.members, tuple(sorted(o.short.supplies)) if o.short else ()) for o in (joint.after, *joint.befores)]
-    return ends[0], tuple(ends[1:])
+    supplies = [o.short.supplies if o.short is not None else () for o in (joint.after, *joint.befores)]
+    ends = zip((joint.after, *joint.befores), supplies, strict=True)
+    return tuple((o.kind, o.members, tuple(sorted(s))) for o, s in ends)

@@ -39,7 +39,7 @@ def pardoned(pair: Pair, case: Case, name: str) -> bool:
 
 def hanging_on_brought(pair: Pair, case: Case) -> frozenset[str]:
     """What is fed through the loads and relays that the change brings, and what their relays switch."""
-    from wirecheck.checks.feeds import feeds
+    from wirecheck.engine.feeds import feeds
 
     found = set()
     for view in pair.views(case.joint):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from wirecheck.checks.case import in_order
 from wirecheck.checks.decide import decide
 from wirecheck.checks.finding import Finding
 from wirecheck.circuit.bound import LoadIs, atoms
@@ -52,7 +53,7 @@ def races(pair: Pair) -> Iterator[Finding]:
     """The loads whose word depends on the order in which relays move, and did not before."""
     seen: set[str] = set()
     harmless: Race | None = None
-    for race in sorted(pair.races, key=lambda r: (pair.world.away(r.setting), r.setting.bits, r.setting.ranges)):
+    for race in sorted(pair.races, key=lambda r: (pair.world.away(r.setting), in_order(r.setting))):
         ends = [o for o in race.after if o.kind != "short"]
         if len(ends) < 2:
             continue

@@ -11,10 +11,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from wirecheck.checks.feeds import owners
 from wirecheck.checks.finding import Finding
 from wirecheck.circuit.elements import Link
 from wirecheck.engine import figures
+from wirecheck.engine.feeds import owners
 from wirecheck.engine.nets import Joined
 from wirecheck.engine.question import EVERYWHERE, NOWHERE
 

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from wirecheck.checks.feeds import feeds
 from wirecheck.checks.finding import Finding
 from wirecheck.checks.fuses import pardoned
+from wirecheck.engine.feeds import owners
+from wirecheck.engine.question import Fed, Not, every
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -14,34 +15,46 @@ if TYPE_CHECKING:
     from wirecheck.checks.case import Case
     from wirecheck.checks.finding import Verdict
     from wirecheck.checks.pair import Pair
+    from wirecheck.engine.question import Question
 
 NAME = "no-sneak"
 
 
 def check(pair: Pair) -> Iterator[Finding]:
     """One finding for each (X, Y) found, the smallest state of each; a pass where there is none."""
-    found: dict[tuple[str, str], Finding] = {}
-    for case in pair.distinct():
-        now = {xy for v in pair.views(case.joint) for xy in feeds(v)}
-        if not now:
-            continue
-        was = feeds_before(pair, case)
-        for x, y in sorted(now - was):
-            finding = one(pair, case, x, y)
-            known = found.get((x, y))
-            if known is None or (known.verdict == "note" and finding.verdict == "fail"):
-                found[x, y] = finding
-    yield from found.values()
+    names, found = list(owners(pair.changed.after)), False
+    for x in names:
+        if pair.exists(Fed("after", x, None)):
+            for finding in (worst(pair, x, y) for y in names if y != x):
+                if finding is not None:
+                    found = True
+                    yield finding
     if not found:
         yield Finding(
             NAME, "unit", "pass", f"no load is fed through another that was not, in {pair.count} states"
         )
 
 
-def feeds_before(pair: Pair, case: Case) -> set[tuple[str, str]]:
-    """The pairs of the matching state before, in the names of the unit after."""
-    names = pair.new_name
-    return {(names.get(x, x), names.get(y, y)) for v in pair.views_before(case.joint) for x, y in feeds(v)}
+def worst(pair: Pair, x: str, y: str) -> Finding | None:
+    """The first fail, else the first note, of the states in which X is fed through Y and was not."""
+    old_x, old_y = was(pair, x), was(pair, y)
+    anew: Question = Fed("after", x, y)
+    if old_x is not None and old_y is not None:
+        anew = every(anew, Not(Fed("before", old_x, old_y)))
+    noted: Finding | None = None
+    for case in pair.distinct(anew):
+        finding = one(pair, case, x, y)
+        if finding.verdict == "fail":
+            return finding
+        noted = noted or finding
+    return noted
+
+
+def was(pair: Pair, name: str) -> str | None:
+    """The name before of a load, relay or other coil; None where there was none."""
+    if name in pair.changed.after.loads or name in pair.changed.after.relays:
+        return pair.old_name.get(name)
+    return name if name in pair.changed.before.elements else None
 
 
 def one(pair: Pair, case: Case, x: str, y: str) -> Finding:

@@ -46,7 +46,8 @@ class Pair:
         plain: ask the plain evaluator alone. Raises TooMany.
         """
         self.changed, self.plain = changed, plain
-        self.before, self.after = before or Plain(changed.before, scenario), after or Plain(changed.after, scenario)
+        self.before = before or Plain(changed.before, scenario)
+        self.after = after or Plain(changed.after, scenario)
         self.world = World(changed.after, changed.before, changed.replaced, given=given)
         self.source = Source(self.world, self.after, self.before, plain)
 
@@ -64,7 +65,7 @@ class Pair:
         return map(self.case, self.source.distinct(question))
 
     def exists(self, question: Question, every_outcome: bool = False) -> bool:
-        """Does a question hold in some state, against some outcome of the unit before, or against every one?"""
+        """Does a question hold in some state, against some outcome before, or against every one?"""
         return self.source.exists(question, every_outcome)
 
     def positions(self, question: Question, places: tuple[int, ...]) -> set[Bits]:
@@ -72,7 +73,7 @@ class Pair:
         return self.source.positions(question, places)
 
     def told_apart(self, question: Question, places: tuple[int, ...]) -> tuple[set[Bits], set[Bits]]:
-        """Where these variables stand where a question holds, and where it does not, by some outcome before."""
+        """Where these variables stand where a question holds, and where not, by some outcome before."""
         return self.source.told_apart(question, places)
 
     @property

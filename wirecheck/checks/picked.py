@@ -6,12 +6,14 @@ from typing import TYPE_CHECKING, Protocol
 
 from wirecheck.checks.live import live_terminals
 from wirecheck.engine.estimates import value
+from wirecheck.engine.feeds import feeds
 from wirecheck.engine.judge import by_volts
 from wirecheck.engine.question import (
     And,
     At,
     CoilVolts,
     DelayAt,
+    Fed,
     Lies,
     Live,
     Not,
@@ -95,6 +97,9 @@ def against(
             return coil_volts(pair, case, side == "after", end, relay) in good
         case Live(side, terminal):
             return any(terminal in live_terminals(v) for v in views(pair, case, side == "after", end))
+        case Fed(side, name, through):
+            found = (xy for v in views(pair, case, side == "after", end) for xy in feeds(v))
+            return any(x == name and through in (None, y) for x, y in found)
 
 
 def views(pair: Sides, case: Case, of_after: bool, outcome: Outcome) -> list[View]:

@@ -53,7 +53,7 @@ class Plainly:
         return (c.joint for c in self.cases if picked(self, question, c))
 
     def exists(self, question: Question, every_outcome: bool = False) -> bool:
-        """Does a question hold in some state, against some outcome of the unit before, or against every one?"""
+        """Does a question hold in some state, against some outcome before, or against every one?"""
         holds = picked if every_outcome else picked_by_some
         return any(holds(self, question, c) for c in self.cases)
 
@@ -72,7 +72,7 @@ class Plainly:
         return {tuple(bits[k] for k in places) for bits in found}
 
     def told_apart(self, question: Question, places: tuple[int, ...]) -> tuple[set[Bits], set[Bits]]:
-        """Where these variables stand where a question holds, and where it does not, by some outcome before."""
+        """Where these variables stand where a question holds, and where not, by some outcome before."""
         found = tuple(
             {tuple(c.setting.bits[k] for k in places) for c in self.cases if picked_by_some(self, q, c)}
             for q in (question, Not(question))

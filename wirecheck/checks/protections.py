@@ -117,9 +117,11 @@ def brought(pair: Pair, p: Input) -> Finding:
         return bypassed(pair, p)
     found = by_hand(pair, p)
     if found.loads:
-        return Finding(NAME, subject, "pass", f"{p.name} tripped keeps {', '.join(found.loads)} off by itself")
+        kept_off = ", ".join(found.loads)
+        return Finding(NAME, subject, "pass", f"{p.name} tripped keeps {kept_off} off by itself")
     if found.doubtful:
-        return Finding(NAME, subject, "unknown", f"{p.name} may keep nothing off by itself", None, found.fields)
+        says = f"{p.name} may keep nothing off by itself"
+        return Finding(NAME, subject, "unknown", says, None, found.fields)
     return Finding(NAME, subject, "fail", f"{p.name} tripped keeps no load off by itself")
 
 

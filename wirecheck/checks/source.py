@@ -1,4 +1,4 @@
-"""Where the states come from: the fast evaluator, and the plain one where that has no answer or is asked for."""
+"""Where states come from: the fast evaluator; the plain one where that has no answer, or alone if asked."""
 
 from __future__ import annotations
 
@@ -78,7 +78,7 @@ class Source:
         return self._ask(lambda s: s.distinct(question))
 
     def exists(self, question: Question, every_outcome: bool = False) -> bool:
-        """Does a question hold in some state, against some outcome of the unit before, or against every one?"""
+        """Does a question hold in some state, against some outcome before, or against every one?"""
         return self._ask(lambda s: s.exists(question, every_outcome))
 
     def positions(self, question: Question, places: tuple[int, ...]) -> set[Bits]:
@@ -86,7 +86,7 @@ class Source:
         return self._ask(lambda s: s.positions(question, places))
 
     def told_apart(self, question: Question, places: tuple[int, ...]) -> tuple[set[Bits], set[Bits]]:
-        """Where these variables stand where a question holds, and where it does not, by some outcome before."""
+        """Where these variables stand where a question holds, and where not, by some outcome before."""
         return self._ask(lambda s: s.told_apart(question, places))
 
     def races(self) -> list[Race]:

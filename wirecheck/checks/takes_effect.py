@@ -5,12 +5,12 @@ from __future__ import annotations
 from itertools import product
 from typing import TYPE_CHECKING
 
-from wirecheck.checks.feeds import owners, rated
 from wirecheck.checks.finding import Finding
 from wirecheck.circuit.bound import Not, RelayIs
 from wirecheck.circuit.elements import ByCoil, ByPosition, Contact, Motor
 from wirecheck.circuit.nets import wired
 from wirecheck.engine.answers import CHATTERS, IN, OUT, UNKNOWN, WORKING
+from wirecheck.engine.feeds import owners, rated
 from wirecheck.engine.question import DelayAt, RelayAt, SameWord, word
 from wirecheck.engine.question import Not as NotSo
 

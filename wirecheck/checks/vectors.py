@@ -9,12 +9,12 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from wirecheck.checks.case import ends_in_order, in_order
-from wirecheck.engine.fast.pair import FastPair
 from wirecheck.engine.question import (
     And,
     At,
     CoilVolts,
     DelayAt,
+    Fed,
     Lies,
     Live,
     Not,
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
     from wirecheck.engine.answers import Bits
-    from wirecheck.engine.fast.pair import JointClass, Stand
+    from wirecheck.engine.fast.pair import FastPair, JointClass, Stand
     from wirecheck.engine.plain.explore import Explorer, Joint, Race
     from wirecheck.engine.question import Question, Side
 
@@ -67,7 +67,7 @@ class Vectors:
         return self._nearest(self.hits(question, by_some=False))
 
     def exists(self, question: Question, every_outcome: bool = False) -> bool:
-        """Does a question hold in some state, against some outcome of the unit before, or against every one?"""
+        """Does a question hold in some state, against some outcome before, or against every one?"""
         return bool(self.hits(question, by_some=not every_outcome))
 
     def distinct(self, question: Question) -> Iterator[Joint]:
@@ -79,7 +79,7 @@ class Vectors:
         return self._bits(by_chunk(self.hits(question, by_some=True)), places)
 
     def told_apart(self, question: Question, places: tuple[int, ...]) -> tuple[set[Bits], set[Bits]]:
-        """Where these variables stand where a question holds, and where it does not, by some outcome before.
+        """Where these variables stand where a question holds, and where not, by some outcome before.
 
         A variable on which it does not depend stands at rest in all of them.
         """
@@ -107,7 +107,7 @@ class Vectors:
         return found
 
     def races(self) -> list[Race]:
-        """The races in which some load's word differs, and one of the others: walked on the plain evaluator."""
+        """The races in which some load's word differs, and some of the others, walked on the plain evaluator."""
         for raced in self.fast.races:
             for index in self.fast.telling(raced):
                 self.fast.race_again(raced, index)
@@ -172,7 +172,8 @@ class Vectors:
                 levels.setdefault(count, []).append((c, level))
         seen: set[object] = set()
         for count in sorted(levels):
-            entries = [(space.setting(c.first + k), c, c.first + k) for c, where in levels[count] for k in ones(where)]
+            hits_here = [(c, c.first + k) for c, where in levels[count] for k in ones(where)]
+            entries = [(space.setting(index), c, index) for c, index in hits_here]
             entries.sort(key=lambda e: in_order(e[0]))
             for setting, same_setting in groupby(entries, key=lambda e: e[0]):
                 new = []
@@ -193,7 +194,7 @@ def by_chunk(hits: list[Hit]) -> dict[int, int]:
 
 
 def of_stand(
-    question: Word | RelayAt | CoilVolts | DelayAt | Shorted | Live, stand: Stand, c: JointClass
+    question: Word | RelayAt | CoilVolts | DelayAt | Shorted | Live | Fed, stand: Stand, c: JointClass
 ) -> int:
     """Where a question about one unit holds."""
     match question:
@@ -211,6 +212,8 @@ def of_stand(
             return stand.shorted
         case Live(_, terminal):
             return stand.live(terminal)
+        case Fed(_, name, through):
+            return stand.fed(name, through)
 
 
 def picked(found: dict[str, int], words: Iterable[str]) -> int:

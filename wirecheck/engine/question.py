@@ -96,6 +96,15 @@ class Live:
 
 
 @dataclass(frozen=True, slots=True)
+class Fed:
+    """A load or coil is not off and is fed through another one; None: through some other one."""
+
+    side: Side
+    name: str
+    through: str | None
+
+
+@dataclass(frozen=True, slots=True)
 class Not:
     """The part does not hold."""
 
@@ -116,7 +125,7 @@ class Or:
     parts: tuple[Question, ...]
 
 
-Question = Word | SameWord | RelayAt | CoilVolts | DelayAt | At | Lies | Shorted | Live | Not | And | Or
+Question = Word | SameWord | RelayAt | CoilVolts | DelayAt | At | Lies | Shorted | Live | Fed | Not | And | Or
 
 EVERYWHERE = And(())
 NOWHERE = Or(())

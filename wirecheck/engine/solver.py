@@ -36,6 +36,7 @@ class View:
         self.parts = tuple(plain.part_number(p.part) for p in network.parts)
         self.short = network.short or self._solved_short()
         self.live: dict[str, float] | None = None  # kept for whoever asks which terminals are live
+        self.fed: frozenset[tuple[str, str]] | None = None  # kept for `feeds`
 
     def _solved_short(self) -> Short | None:
         for k, placed in enumerate(self.network.parts):

@@ -74,9 +74,9 @@ def rated(circuit: Circuit) -> bool:
     if any(contacts.figures_of(c) for c in circuit.contacts.values()):
         return True
     highest = max((abs(p.phasor) for p in circuit.poles.values()), default=0.0)
-    if highest > terminals.TIMES * terminals.LOW_VOLTS:
-        if any(0 < abs(p.phasor) <= terminals.LOW_VOLTS for p in circuit.poles.values()):
-            return True
+    low = any(0 < abs(p.phasor) <= terminals.LOW_VOLTS for p in circuit.poles.values())
+    if low and highest > terminals.TIMES * terminals.LOW_VOLTS:
+        return True
     limits = (terminals.limit_of(circuit, d, t) for d in circuit.devices.values() for t in d.terminals)
     return any(limit is not None and highest > limit.amount for limit in limits)
 

@@ -28,6 +28,7 @@ class Frame:
         self.possible = unit.space.possible(chunk)
         self._values: dict[int, int] = {FALSE: 0, TRUE: self.ones}
         self._loads: dict[str, Words] = {}
+        self._fed: dict[str, dict[tuple[str, ...], int]] = {}
         self._wants: dict[str, int] | None = None
         self._shorts: dict[Supplies, int] | None = None
 
@@ -176,6 +177,18 @@ class Frame:
             for word, where in self.asker.volts(self, relay, ask).items():
                 found[word] = found.get(word, 0) | where
         return self._rest_off(found)
+
+    def fed(self, name: str) -> dict[tuple[str, ...], int]:
+        """The loads and coils that one is fed through -> where."""
+        if name not in self._fed:
+            unit, ask = self.unit, 0
+            for element in unit.owners[name]:
+                z = unit.plain.impedances[element]
+                for net in (unit.nets.net(z.a), unit.nets.net(z.b)):
+                    ask |= self.value(unit.floating.asks.get(net, FALSE))
+            ask &= self.clear()
+            self._fed[name] = self.asker.fed(self, name, ask) if ask else {}
+        return self._fed[name]
 
     def live(self, terminal: str) -> int:
         """Where a terminal's potential to earth is fixed and above 10 V."""

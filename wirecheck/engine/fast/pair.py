@@ -91,7 +91,7 @@ class FastPair:
         return self.reached.races
 
     def telling(self, raced: Raced) -> list[int]:
-        """The settings of a race to look at: of each load whose word hangs on it the nearest, and the nearest."""
+        """The settings of a race to look at: the nearest, and of each load whose word hangs on it."""
         ends = [e for e in raced.after if e.kind != "short"]
         stands = [Stand(self.settlers["after"], e, raced.chunk, raced.settings) for e in ends]
         found: dict[int, None] = {}

@@ -103,6 +103,14 @@ class Stand:
             found |= f.live(terminal)
         return found & self.mask
 
+    def fed(self, name: str, through: str | None) -> int:
+        """Where a load or coil is not off and is fed through another; None: through some other one."""
+        found = 0
+        for f in self.frames():
+            for others, where in f.fed(name).items():
+                found |= where if others and through in (None, *others) else 0
+        return found & self.mask
+
     def states(self, coils: Iterable[str]) -> list[tuple[State, int]]:
         """The positions from which settling goes on, these coils put as they stand -> settings."""
         rows = []

@@ -15,6 +15,7 @@ from wirecheck.engine.answers import OFF
 from wirecheck.engine.fast.limits import MOST_CUBES, NotHere, TooLarge
 from wirecheck.engine.fast.space import lowest
 from wirecheck.engine.fast.table import FALSE
+from wirecheck.engine.feeds import feeds
 from wirecheck.engine.nets import Joined
 
 if TYPE_CHECKING:
@@ -94,6 +95,14 @@ class Asker:
             return []
         fed = judge.fed_taps(motor, view, self.plain.scenario) if word != OFF else ()
         return ["on" if w in fed else "off" for _, w in zip(motor.taps, motor.main, strict=True)]
+
+    def fed(self, frame: Position, name: str, where: int) -> dict[tuple[str, ...], int]:
+        """The loads and coils that one is fed through -> where."""
+
+        def answer(view: View) -> Answer:
+            return tuple(sorted(y for x, y in feeds(view) if x == name))
+
+        return self._ask(frame, ("fed", name), where, answer, lambda _: self.unit.owners[name])
 
     def wants(self, frame: Position, coil: str, where: int) -> int:
         """Where a coil in a solved part wants to move."""

@@ -17,6 +17,7 @@ from wirecheck.engine.fast.floating import floating
 from wirecheck.engine.fast.potentials import known
 from wirecheck.engine.fast.table import FALSE, CoilBit, DelayBit, Table
 from wirecheck.engine.fast.words import CoilWants, Judged, LoadWords
+from wirecheck.engine.feeds import owners
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -81,6 +82,11 @@ class Unit:
         circuit = self.plain.circuit
         relays = circuit.relays.values()
         return {r.name: VoltLoad(r.name, r.device, r.coil, circuit.coils[r.coil].volts) for r in relays}
+
+    @cached_property
+    def owners(self) -> dict[str, tuple[str, ...]]:
+        """Name of each load, relay and other coil -> its elements."""
+        return owners(self.plain.circuit)
 
     def without(self, dead: frozenset[str]) -> Unit:
         """The same circuit with these supplies put out."""

@@ -38,6 +38,12 @@ def rated(plain: Solver, name: str) -> float | None:
 
 def feeds(view: View) -> frozenset[tuple[str, str]]:
     """(X, Y): X is not off here and is fed through Y."""
+    if view.fed is None:
+        view.fed = _feeds(view)
+    return view.fed
+
+
+def _feeds(view: View) -> frozenset[tuple[str, str]]:
     plain = view.plain
     found: set[tuple[str, str]] = set()
     by_element = {e: n for n, elements in owners(plain.circuit).items() for e in elements}
