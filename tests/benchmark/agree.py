@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from tests.benchmark.baselines import Bits, Ended, Loop
     from tests.benchmark.ours import Stood
 
-Held = Literal["same", "chatters", "races", "in series", "order"]
+Held = Literal["same", "chatters", "races", "in series", "order", "shorted"]
 
 
 class Differs(AssertionError):

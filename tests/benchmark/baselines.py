@@ -1,7 +1,7 @@
 """What a loop over states does instead: **a** a networkx graph of what is closed, **b** union-find on nets.
 
-Both decide by connectivity alone: a coil or lamp is on where one end hangs together with one pole and the other
-end with the other. All relays move at once, pass after pass, until nothing changes, repeats, or is shorted.
+Both decide by connectivity alone: a coil or lamp is on where one end hangs together with one pole and the
+other end with the other. All relays move at once, pass after pass, until nothing changes, repeats, or is shorted.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Literal, Protocol
 
 import networkx as nx
 
-from wirecheck.circuit.elements import ByPosition, Coil, Link, VoltLoad
+from wirecheck.circuit.elements import ByPosition, Link, Transformer, VoltLoad
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -52,7 +52,9 @@ def netlist(circuit: Circuit) -> Netlist:
             at = inputs[c.mover.input] if isinstance(c.mover, ByPosition) else coils.index(c.mover.coil)
             contacts.append((c.a, c.b, c.rests_closed, not by_input, at))
     lamps = {n: load.element for n, load in circuit.loads.items() if isinstance(load, VoltLoad)}
-    ends = {i: (e.a, e.b) for i in (*coils, *lamps.values()) if not isinstance(e := circuit.elements[i], Link)}
+    ends = {
+        i: (e.a, e.b) for i in (*coils, *lamps.values()) if not isinstance(e := circuit.elements[i], Link)
+    }
     hot = next(p.terminal for p in circuit.poles.values() if p.phasor != 0)
     return Netlist(
         terminals=circuit.terminals,

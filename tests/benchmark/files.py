@@ -1,16 +1,16 @@
-"""Networks and changes as unit and change files, as a user would write them (contract.md sections 2 and 3)."""
+"""Networks and changes as unit and change files, as a user would write them (contract.md 2 and 3)."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
 from itertools import pairwise
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tests.benchmark.networks import HOT, RETURN
 
 if TYPE_CHECKING:
     import random
+    from pathlib import Path
 
     from tests.benchmark.networks import Network
 
@@ -42,7 +42,11 @@ def wired(net: Network, rng: random.Random, spares: list[Spare] | None = None) -
         poles[contact.a].append(ends[0])
         poles[contact.b].append(ends[1])
     for load in net.loads:
-        ends = (f"{load.tag}.A1", f"{load.tag}.A2") if load.tag in net.relays else (f"{load.tag}.1", f"{load.tag}.2")
+        ends = (
+            (f"{load.tag}.A1", f"{load.tag}.A2")
+            if load.tag in net.relays
+            else (f"{load.tag}.1", f"{load.tag}.2")
+        )
         poles[load.a].append(ends[0])
         poles[load.b].append(ends[1])
     for k, n in enumerate(net.strips):

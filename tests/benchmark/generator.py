@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import random
 from dataclasses import dataclass
-from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from tests.benchmark.files import Steps, wired, write_change, write_unit
 from tests.benchmark.networks import SIZES, Network, network
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from tests.benchmark.files import Spare, Wired
 
 Kind = Literal["moved", "elsewhere", "rewritten"]
@@ -78,7 +79,7 @@ def _elsewhere(wiring: Wired, rng: random.Random, steps: Steps) -> None:
 
 
 def _rewrites(net: Network, rng: random.Random) -> list[tuple[int, list[Spare]]]:
-    """Contacts to rewrite, each with the spare contacts that it takes: A again, X that makes, X that breaks."""
+    """Contacts to rewrite, each with the spare contacts it takes: A again, X that makes, X that breaks."""
     found = []
     for k in rng.sample(range(len(net.contacts)), min(REWRITTEN, len(net.contacts))):
         a = net.contacts[k]

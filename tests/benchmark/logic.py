@@ -12,7 +12,7 @@ from tests.benchmark import ours
 from tests.benchmark.agree import held
 from tests.benchmark.baselines import Graphs, OneGraph, Unions, netlist, settled
 from tests.benchmark.generator import KINDS, job
-from tests.benchmark.measure import OutOfTime, seconds, within
+from tests.benchmark.measure import GIGABYTES, OutOfTime, say, seconds, within
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -27,9 +27,8 @@ LOOPS: dict[str, Callable[[Netlist], Loop]] = {
     "one networkx graph, altered": OneGraph,
     "b, contracted union-find": Unions,
 }
-A, ONE, B = LOOPS
 SAMPLED = {60: 200, 150: 200, 500: 60}  # states (speed.md section 8)
-STOPS = (*ours.LEFT, OutOfTime)
+STOPS = (*ours.LEFT, OutOfTime, MemoryError)
 
 
 @dataclass
@@ -41,6 +40,7 @@ class Effort:
     repeats: int = 5
     limit: float = 120
     faults: int = 20  # of a large network
+    solved: int = 100  # states of a realistic unit
 
 
 @dataclass
@@ -79,7 +79,7 @@ def timed(folder: Path, wires: int, seed: int, kind: str, effort: Effort, loops:
         name=f"{wires} {kind} {seed}",
         read=seconds(lambda: ours.load(at), effort.repeats),
         compared=compared,
-        verified=_whole(changed, effort),
+        verified=whole_verify(changed, effort),
         settings=answers.settings,
         states=answers.joint_states,
         powered=powered,
@@ -88,12 +88,12 @@ def timed(folder: Path, wires: int, seed: int, kind: str, effort: Effort, loops:
     )
 
 
-def _whole(changed: Changed, effort: Effort) -> float | None:
+def whole_verify(changed: Changed, effort: Effort) -> float | None:
     """All checks; None where that takes too long."""
     try:
         with within(effort.limit):
             return seconds(lambda: ours.verified(ours.fresh(changed)), effort.repeats)
-    except OutOfTime:
+    except (OutOfTime, MemoryError):
         return None
 
 
@@ -155,7 +155,7 @@ def sweep(folder: Path, wires: int, seed: int, effort: Effort, every: bool) -> t
 
 
 def proof(folder: Path, seed: int, effort: Effort) -> float:
-    """40 free inputs, ten contacts rewritten: the time of the proof in compile times. Raises what is in STOPS."""
+    """40 free inputs, ten contacts rewritten: the proof in compile times. Raises what is in STOPS."""
     changed = ours.load(job(folder, 2000, seed, "rewritten"))
     with within(effort.limit):
         took = seconds(lambda: ours.proved(ours.fresh(changed)))
@@ -169,8 +169,14 @@ def all_timed(
     found, left = [], []
     for seed in range(effort.seeds):
         for kind in KINDS:
+            say(f"{wires} {kind} {seed}")
             try:
                 found.append(timed(folder, wires, seed, kind, effort, loops))
             except STOPS as why:
-                left.append(f"{wires} {kind} {seed}: {why}")
+                left.append(f"{wires} {kind} {seed}: {reason(why)}")
     return found, left
+
+
+def reason(why: BaseException) -> str:
+    """What stopped a measurement, in words."""
+    return f"not done in {GIGABYTES:g} GB" if isinstance(why, MemoryError) else str(why)

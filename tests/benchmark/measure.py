@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import gc
+import resource
 import signal
+import sys
 import time
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -13,6 +15,7 @@ from typing import TYPE_CHECKING, Literal
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
+GIGABYTES = 3.0  # that one process may have
 LONG = 2.0  # seconds; a run that takes longer is not repeated
 
 
@@ -34,6 +37,17 @@ def within(seconds: float) -> Iterator[None]:
     finally:
         signal.setitimer(signal.ITIMER_REAL, 0)
         signal.signal(signal.SIGALRM, old)
+
+
+def hold_to(gigabytes: float) -> None:
+    """Let this process have so much memory: beyond it comes MemoryError, not the end of the machine."""
+    most = int(gigabytes * (1 << 30))
+    resource.setrlimit(resource.RLIMIT_AS, (most, most))
+
+
+def say(what: str) -> None:
+    """What is being measured, for whoever waits."""
+    print(what, file=sys.stderr, flush=True)
 
 
 def seconds(run: Callable[[], object], repeats: int = 1) -> float:

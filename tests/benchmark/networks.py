@@ -1,8 +1,8 @@
 """Random logic-only networks: two poles, lamps, relays and switches of several contacts (speed.md section 8).
 
-Chains of break contacts come from L; a rung for each relay and then rungs of lamps hang on them. Each contact
-at N returns one rung, as an overload's does: a return shared by several rungs would put loads in series when it
-opens, and connectivity alone could then no longer tell what is on.
+Chains of break contacts come from L; a rung for each relay and then rungs of lamps hang on them. Each
+contact at N returns one rung, as an overload's does: a return shared by several rungs would put loads in series
+when it opens, and connectivity alone could then no longer tell what is on.
 """
 
 from __future__ import annotations
@@ -46,7 +46,7 @@ class Load:
 
 @dataclass
 class Network:
-    """Contacts and loads between numbered nets. strips: nets that have a terminal of a strip, one for each."""
+    """Contacts and loads between numbered nets. strips: the net of each terminal of a strip."""
 
     inputs: tuple[str, ...]
     relays: tuple[str, ...]

@@ -1,7 +1,7 @@
 """The numpy loop: each state of a realistic unit solved whole, judged as engine.md section 3 says.
 
-Written from the page and apart from the engine: one set of nodal equations with ideal transformers, a tiny leak
-from each node to earth in place of any thought about what floats.
+Written from the page and apart from the engine: one set of nodal equations with ideal transformers, a tiny
+leak from each node to earth in place of any thought about what floats.
 """
 
 from __future__ import annotations
@@ -73,7 +73,7 @@ class Nodal:
         self.delays = {(d.coil, d.late): k for k, d in enumerate(circuit.delays.values())}
 
     def shows(self, inputs: Bits, coils: Bits, delays: Bits) -> tuple[bool, tuple[str, ...]]:
-        """Does the unit rest with these coils in and delays moved? And the word of each load. Raises Shorted."""
+        """Does it rest with these coils in and delays moved? And the word of each load. Raises Shorted."""
         solved = Solved(self, self._closed(inputs, coils, delays), coils)
         rests = all(self._wants(solved, k, is_in) == is_in for k, is_in in enumerate(coils))
         return rests, tuple(self._word(solved, load) for load in self.circuit.loads.values())
@@ -128,7 +128,9 @@ class Nodal:
         z = self.circuit.elements[load.element]
         assert isinstance(z, Coil | Resistor)
         share = abs(solved.across(z.a, z.b)) / figure(load.volts)
-        return "off" if share < NOTHING else "weak" if share < WORKS else "on" if share <= TOO_MUCH else "over"
+        return (
+            "off" if share < NOTHING else "weak" if share < WORKS else "on" if share <= TOO_MUCH else "over"
+        )
 
     def _motor(self, solved: Solved, motor: Motor) -> str:
         """A motor of two windings and a run capacitor, by its currents at standstill against the designed."""

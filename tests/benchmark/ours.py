@@ -62,7 +62,7 @@ def _vectors(changed: Changed) -> Vectors:
 
 
 def compared(changed: Changed) -> dict[str, dict[str, str]]:
-    """Each load that differs in some state -> the inputs of its counterexample, walked on the plain evaluator.
+    """Each load that differs in some state -> the inputs of its counterexample, walked on the plain one.
 
     The whole way from the circuits in memory: compile, settle, compare. Raises what is in LEFT.
     """
@@ -80,7 +80,9 @@ def proved(changed: Changed) -> None:
     """`verify` of units with more inputs than can be enumerated. Raises NotProved where it is no pass."""
     found = verify(changed)
     if found.verdict != "pass":
-        says = "; ".join(found.why_unknown) or "; ".join(f.says for f in found.findings if f.verdict == found.verdict)
+        says = "; ".join(found.why_unknown) or "; ".join(
+            f.says for f in found.findings if f.verdict == found.verdict
+        )
         raise NotProved(f"verify says {found.verdict}: {says}")
 
 
@@ -97,7 +99,7 @@ def swept(faults: list[Changed]) -> int:
     for fault in faults:
         vectors = _vectors(fault)
         both = [n for n in fault.after.loads if n in fault.before.loads]
-        count += any([vectors.exists(Not(SameWord(n, n))) for n in both])
+        count += bool([n for n in both if vectors.exists(Not(SameWord(n, n)))])
     return count
 
 
@@ -124,7 +126,7 @@ def _stuck(circuit: Circuit, contact: Contact, closed: bool) -> Circuit:
 
 @dataclass(frozen=True, slots=True)
 class Stood:
-    """What one unit shows in one state: relays in, the word of each load, delays moved, in its circuit's order.
+    """What one unit shows in a state: relays in, the word of each load, delays moved, in its circuit's order.
 
     Of a rest only: nothing is listed where it chatters or is shorted.
     """

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from tests.benchmark import ours
 from tests.benchmark.generator import Job
+from tests.benchmark.measure import GIGABYTES, hold_to
 
 
 def held() -> float:
@@ -16,6 +17,7 @@ def held() -> float:
 
 
 def main() -> None:
+    hold_to(GIGABYTES)
     changed = ours.load(Job(*map(Path, sys.argv[1:])))
     gc.collect()
     before = held()

@@ -1,8 +1,8 @@
 """Drawn realistic units: what impedances and history decide, in one cabinet of 13 inputs.
 
-Split-phase mains, two transformer secondaries, three motors with capacitors, set points on two pressures, an
-on-delay, an off-delay, a lockout relay in series with a contactor, lamps in series, a crankcase heater that may
-lie in series with the compressor. All invented; the figures lie in the usual range of such machines.
+Split-phase mains, two transformer secondaries, three motors with capacitors, set points on two pressures,
+an on-delay, an off-delay, a lockout relay in series with a contactor, lamps in series, a crankcase heater that
+may lie in series with the compressor. All invented; the figures lie in the usual range of such machines.
 """
 
 from __future__ import annotations
@@ -23,8 +23,8 @@ INPUTS = ("DS", "TH.cool", "TH.fan", "TH.heat", "HP", "LP", "FZ", "FL", "DR", "C
 def job(folder: Path, seed: int, kind: Kind) -> Job:
     """The unit of this seed with one of the three changes.
 
-    cycling: a pressure switch in the fan's common; drain: a second float switch in the call for cooling; wrong
-    lead: the pressure switch in the fan's main lead.
+    cycling: a pressure switch in the fan's common; drain: a second float switch in the call for cooling;
+    wrong lead: the pressure switch in the fan's main lead.
     """
     stem = f"realistic-{seed}-{kind.replace(' ', '-')}"
     unit, change = folder / f"{stem}.yaml", folder / f"{stem}-change.yaml"
@@ -62,7 +62,7 @@ def _unit(rng: random.Random) -> str:
     return "\n".join(rows) + "\n"
 
 
-# The lockout relay K3 lies beside the string of safeties: where one opens, its coil comes in series with K1's.
+# The lockout relay K3 lies beside the string of safeties: where one opens, its coil is in series with K1's.
 RUNGS = (
     ("X1.R", "SM", "TH.R"),
     ("TH.Y", "FL", "FZ", "TD.coil", "X1.C"),
@@ -77,15 +77,16 @@ RUNGS = (
 
 
 def _coil(volts: float, va: float, inrush: float, pick_up: int = 85, drop_out: int = 60) -> str:
-    return (
-        f"coil: {{volts: {volts}, va: {va}, inrush: {inrush}, pick_up: {pick_up}, drop_out: {drop_out}}}"
-    )
+    return f"coil: {{volts: {volts}, va: {va}, inrush: {inrush}, pick_up: {pick_up}, drop_out: {drop_out}}}"
 
 
 def _psc(rng: random.Random, kind: str, r: float, needs: int, figures: str) -> str:
     """A motor whose auxiliary leads enough with its capacitor to be designed so."""
     r = round(r * rng.uniform(0.9, 1.1), 2)
-    main, aux = f"main: {{r: {r}, x: {round(2 * r, 2)}}}", f"aux: {{r: {round(1.7 * r, 2)}, x: {round(2.5 * r, 2)}}}"
+    main, aux = (
+        f"main: {{r: {r}, x: {round(2 * r, 2)}}}",
+        f"aux: {{r: {round(1.7 * r, 2)}, x: {round(2.5 * r, 2)}}}",
+    )
     return f"{{type: {kind}, volts: 240, {figures}, {main}, {aux}, needs: {needs} uF}}"
 
 
@@ -162,9 +163,8 @@ def _change(kind: Kind) -> str:
         affects = "[COMP, FAN, LK]"
     else:
         lead, terminal = ("FAN.common", "K1.T2") if kind == "cycling" else ("FAN.main", "CAP.C")
-        devices = (
-            "  PS: {type: pressure-switch, senses: liquid_pressure, closes_above: 375 psig, opens_below: 275 psig}"
-        )
+        points = "closes_above: 375 psig, opens_below: 275 psig"
+        devices = f"  PS: {{type: pressure-switch, senses: liquid_pressure, {points}}}"
         steps = [f"in-series: {{device: PS, in: {{at: {terminal}, to: {lead}}}, at: {terminal}}}"]
         affects = "[FAN]"
     rows = ["change:", f"  name: {kind}", f"  affects: {affects}", "devices:", devices, "steps:"]

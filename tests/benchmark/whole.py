@@ -14,10 +14,12 @@ from typing import TYPE_CHECKING
 from tests.benchmark import ours, realistic
 from tests.benchmark.agree import Differs
 from tests.benchmark.generator import job
-from tests.benchmark.measure import seconds, within
+from tests.benchmark.logic import whole_verify
+from tests.benchmark.measure import OutOfTime, seconds, within
 from tests.benchmark.nodal import Nodal
 
 if TYPE_CHECKING:
+    from tests.benchmark.agree import Held
     from tests.benchmark.logic import Effort
     from tests.benchmark.ours import Stood
     from wirecheck.engine.fast.pair import Side
@@ -33,31 +35,31 @@ class Solved:
 
     name: str
     compared: float
-    verified: float
+    verified: float | None
     solved: float
     states: int
-    agreed: Counter[str]
+    agreed: Counter[Held]
 
 
-def solved(folder: Path, seed: int, kind: realistic.Kind, effort: Effort, count: int) -> Solved:
+def solved(folder: Path, seed: int, kind: realistic.Kind, effort: Effort) -> Solved:
     """Equality first, then the times. Raises what is in STOPS, and Differs."""
     changed = ours.load(realistic.job(folder, seed, kind))
     with within(effort.limit):
         answers = ours.Answers(changed)
         compared = seconds(lambda: ours.compared(ours.fresh(changed)), effort.repeats)
     rng = random.Random(f"{seed}/{kind}")  # noqa: S311 - drawn again from its seed
-    agreed: Counter[str] = Counter()
+    agreed: Counter[Held] = Counter()
     total = 0.0
-    drawn = [answers.drawn_state(rng) for _ in range(count)] + answers.telling()
+    drawn = [answers.drawn_state(rng) for _ in range(effort.solved)] + answers.telling()
     for side in ours.SIDES:
         loop = Nodal(answers.circuit(side))
         rows = [(i, s) for i, stood in drawn for s in stood[side] if s.kind == "rest"]
-        agreed["left out"] += sum(s.kind != "rest" for _, stood in drawn for s in stood[side])
+        agreed["chatters"] += sum(s.kind == "chatter" for _, stood in drawn for s in stood[side])
+        agreed["shorted"] += sum(s.kind == "short" for _, stood in drawn for s in stood[side])
         took = _held(loop, answers, side, rows)
         agreed["same"] += len(rows)
         total += took / len(rows) * answers.states(side)
-    with within(effort.limit):
-        verified = seconds(lambda: ours.verified(ours.fresh(changed)), effort.repeats)
+    verified = whole_verify(changed, effort)
     return Solved(f"{kind} {seed}", compared, verified, total, answers.joint_states, agreed)
 
 
@@ -76,21 +78,21 @@ def _held(loop: Nodal, answers: ours.Answers, side: Side, rows: list[tuple[int, 
 def memory(folder: Path, seed: int, effort: Effort) -> float:
     """Megabytes above what is held once the files are read, of the comparison at 500 conductors, 2^20.
 
-    Raises RuntimeError with what the process says where it has no answer.
+    Raises OutOfTime with what the process says where it has no answer.
     """
     at = job(folder, 500, seed, "moved")
     command = [sys.executable, "-m", "tests.benchmark.peak", str(at.unit), str(at.change)]
     try:
         done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, timeout=effort.limit)
     except subprocess.TimeoutExpired:
-        raise RuntimeError(f"500 moved {seed}: not done in {effort.limit:.0f} s") from None
+        raise OutOfTime(f"500 moved {seed}: not done in {effort.limit:.0f} s") from None
     if done.returncode:
-        raise RuntimeError(f"500 moved {seed}: {done.stderr.strip().splitlines()[-1]}")
+        raise OutOfTime(f"500 moved {seed}: {done.stderr.strip().splitlines()[-1]}")
     return float(done.stdout)
 
 
 def start_up(runs: int) -> list[float]:
-    """The demo's `verify` as a process over a process that only imports, one after the other: a ratio each."""
+    """The demo's `verify` as a process over one that only imports, one after the other: a ratio each."""
     verify = ["-m", "wirecheck", "verify", str(EXAMPLE / "unit.yaml"), str(EXAMPLE / "change.yaml")]
     pairs = [(_process(verify), _process(["-c", IMPORTS])) for _ in range(runs + 1)]
     return [ours_took / imports for ours_took, imports in pairs[1:]]  # the first warms the files

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from wirecheck.design.kinds import Coil, Contact, Resistor, Winding
+from wirecheck.design.kinds import Coil, Resistor, Winding
 from wirecheck.problem import Problem
 
 if TYPE_CHECKING:
@@ -25,8 +25,6 @@ def contradictions(
     """What contradicts itself in the figures that a device gives of one element. at: where each stands."""
     called = f"{tag}.{name}"
     match element:
-        case Contact():
-            yield from _amps(called, given, ("fla",), at)
         case Coil():
             yield from _ohms(called, given, element.volts, ("va", "inrush"), at)
         case Resistor():
@@ -38,17 +36,14 @@ def contradictions(
 
 
 def of_motor(tag: str, device: Device) -> Iterator[Problem]:
-    """The same of a device whose windings are one motor."""
-    yield from _amps(tag, device.figures, ("fla", "rla"), device.place)
-
-
-def _amps(called: str, given: Mapping[str, Any], running: tuple[str, ...], at: At) -> Iterator[Problem]:
-    """A locked rotor takes more than a running one."""
-    for name in running:
-        fla, lra = given.get(name), given.get("lra")
-        if fla is not None and lra is not None and lra < fla:
-            message = f"{called}: lra is below {name}; a locked rotor takes more than a running one. Exchanged?"
-            yield Problem("lra-below-running", message, at("lra"), ((at(name), "the running amps"),))
+    """The same of a device whose windings are one motor: a locked rotor takes more than a running one."""
+    given = device.figures
+    for name in ("fla", "rla"):
+        running, lra = given.get(name), given.get("lra")
+        if running is not None and lra is not None and lra < running:
+            message = f"{tag}: lra is below {name}; a locked rotor takes more than a running one. Exchanged?"
+            others = ((device.place(name), "the running amps"),)
+            yield Problem("lra-below-running", message, device.place("lra"), others)
 
 
 def _ohms(

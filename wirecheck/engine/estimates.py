@@ -9,6 +9,7 @@ from itertools import product
 from typing import TYPE_CHECKING
 
 from wirecheck.circuit.elements import Estimate
+from wirecheck.engine.answers import OFF, OVER, STALLS, UNKNOWN, WEAK, WORKING
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
@@ -36,17 +37,24 @@ def among(figures: Iterable[Figure | None]) -> list[Estimate]:
     return [f for f in figures if isinstance(f, Estimate)]
 
 
-def changing(
-    fields: tuple[str, ...], base: Mapping[str, int], decide: Callable[[Mapping[str, int]], str | bool]
-) -> set[str]:
-    """The estimates on which a decision depends.
+Answer = str | bool
+
+
+def decided(
+    fields: tuple[str, ...], base: Mapping[str, int], decide: Callable[[Mapping[str, int]], Answer]
+) -> tuple[Answer, set[str]]:
+    """The answer of a decision at `base`, and the estimates on which it depends.
 
     Every combination of ends up to four of them, beyond that each in turn against all others at the opposite
-    end.
+    end. `unknown` where the ends lie on both sides of what a load works at: between them it may work.
     """
+    if not fields:
+        return decide(base), set()
     answers = {row: decide({**base, **dict(zip(fields, row, strict=True))}) for row in ends_of(len(fields))}
-    if len(set(answers.values())) <= 1:
-        return set()
+    row = tuple(base.get(f, 0) for f in fields)
+    here, every = answers[row] if row in answers else decide(base), set(answers.values())
+    if len(every) <= 1:
+        return here, set()
     single = {
         fields[k]
         for one, a in answers.items()
@@ -55,7 +63,12 @@ def changing(
         for k in [next(i for i in range(len(fields)) if one[i] != other[i])]
         if sum(x != y for x, y in zip(one, other, strict=True)) == 1
     }
-    return single or set(fields)
+    return UNKNOWN if straddles(every) else here, single or set(fields)
+
+
+def straddles(words: set[Answer]) -> bool:
+    """Is a load below its volts at one end and above them at another, and works at none?"""
+    return OVER in words and not words & WORKING and bool(words & {OFF, WEAK, STALLS})
 
 
 def ends_of(count: int) -> list[tuple[int, ...]]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from wirecheck.circuit.elements import Capacitor, Coil, Resistor, Transformer, Winding
-from wirecheck.engine.estimates import among, changing
+from wirecheck.engine.estimates import among, decided
 from wirecheck.engine.solve import figures_of, phase_estimates, solve
 
 if TYPE_CHECKING:
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 class Solved:
     """Numbers the parts of one circuit and keeps their solutions.
 
-    `sensitive` collects the estimates on which some decision so far depends.
+    `sensitive` collects the estimates on which some decision so far depends; `resting` tells those of each.
     """
 
     def __init__(self, circuit: Circuit, scenario: Mapping[str, int] | None = None) -> None:
@@ -37,6 +37,7 @@ class Solved:
         self._part_estimates: list[tuple[Estimate, ...]] = []
         self._solutions: dict[tuple[object, ...], Solution] = {}
         self._firm: dict[tuple[object, ...], str | bool] = {}
+        self.resting: dict[tuple[object, ...], tuple[str, ...]] = {}
 
     def part_number(self, part: Part) -> int:
         """The number of a part: equal parts have one."""
@@ -84,9 +85,10 @@ class Solved:
     ) -> str | bool:
         """`decide` in this scenario; notes in `sensitive` the estimates that would change it."""
         if key not in self._firm:
-            here = decide(self.scenario)
             found = {e.field: e for k in parts for e in self._part_estimates[k]} | {e.field: e for e in own}
-            for field in changing(tuple(found), self.scenario, decide):
+            self._firm[key], moving = decided(tuple(found), self.scenario, decide)
+            for field in moving:
                 self.sensitive[field] = found[field]
-            self._firm[key] = here
+            if moving:
+                self.resting[key] = tuple(f for f in found if f in moving)
         return self._firm[key]

@@ -211,11 +211,18 @@ class Solver(Solved):
 
     def load_word(self, load: Load, view: View) -> str:
         """The word of one load in one network."""
+        key, numbers = self._word_key(load, view)
+        return str(self.firm(key, numbers, judge.own_estimates(load), lambda s: judge.judge(load, view, s)))
+
+    def why_unknown(self, load: Load, view: View) -> tuple[str, ...]:
+        """The fields that would decide the word `unknown` of a load."""
+        return judge.missing(load) or self.resting[self._word_key(load, view)[0]]
+
+    def _word_key(self, load: Load, view: View) -> tuple[tuple[object, ...], tuple[int, ...]]:
+        """What the word of a load rests on, and the numbers of the parts that it lies in."""
         elements = view.elements_of(load)
         numbers = tuple(view.parts[view.network.part_of[e]] for e in elements if e in view.network.part_of)
-        key = ("load", load.name, elements, numbers, self._sight_key(load, view))
-        own = judge.own_estimates(load)
-        return str(self.firm(key, numbers, own, lambda s: judge.judge(load, view, s)))
+        return ("load", load.name, elements, numbers, self._sight_key(load, view)), numbers
 
     def _sight_key(self, load: Load, view: View) -> object:
         """What a three-phase motor sees beside its parts: the known potentials of its terminals."""

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from wirecheck.engine.fast.settle import End, Masks, Settler
-    from wirecheck.engine.fast.space import Move, Space
+    from wirecheck.engine.fast.space import Space
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,11 +30,14 @@ class Key:
 
 @dataclass(frozen=True, slots=True)
 class Came:
-    """How settings came into a class: from another by a move or a delay's running out, or by power-up."""
+    """How settings came into a class: from another by a delay's running out, else by a move, or by power-up.
+
+    leaving: the settings of `source` from which they came.
+    """
 
     settings: int
     source: Key | None
-    move: Move | None
+    leaving: int
     delay: str | None
 
 
@@ -47,7 +50,7 @@ class Raced:
     after: tuple[End, ...]
     before: tuple[End, ...]
     source: Key | None
-    move: Move | None
+    leaving: int
     delay: str | None
 
 
@@ -79,7 +82,7 @@ class Explore:
             if mask:
                 for key, where in self._powered(chunk, mask):
                     self.reached.power_up[key] = self.reached.power_up.get(key, 0) | where
-                    self._add(key, where, None, None, None)
+                    self._add(key, where, None, 0, None)
         if any(s.unit.tracked for s in (self.after, self.before) if s is not None):
             while self.queue:
                 key, where = self.queue.popitem()
@@ -89,7 +92,7 @@ class Explore:
     def _powered(self, chunk: int, mask: int) -> Iterator[tuple[Key, int]]:
         ends = self.after.settle(self.after.cold(), chunk, mask)
         olds = {} if self.before is None else self.before.settle(self.before.cold(), chunk, mask)
-        self._race(chunk, mask, ends, olds, (None, None, None))
+        self._race(chunk, mask, ends, olds, (None, 0, None))
         yield from self._matched(chunk, mask, ends, olds)
 
     def _race(
@@ -98,7 +101,7 @@ class Explore:
         mask: int,
         ends: Masks,
         olds: Masks,
-        came: tuple[Key | None, Move | None, str | None],
+        came: tuple[Key | None, int, str | None],
     ) -> None:
         """Keep the settings in which settling ends in more than one way."""
         if len(ends) > 1 or len(olds) > 1:
@@ -107,22 +110,25 @@ class Explore:
                     if len(after) > 1 or len(before) > 1:
                         self.reached.races.append(Raced(chunk, there, after, before, *came))
 
-    def _add(self, key: Key, where: int, source: Key | None, move: Move | None, delay: str | None) -> None:
+    def _add(self, key: Key, where: int, source: Key | None, leaving: int, delay: str | None) -> None:
         known = self.reached.classes.get(key, 0)
         new = where & (known ^ self.space.ones)
         if new:
             self.reached.classes[key] = known | new
-            self.reached.came.setdefault(key, []).append(Came(new, source, move, delay))
+            self.reached.came.setdefault(key, []).append(Came(new, source, leaving, delay))
             self.queue[key] = self.queue.get(key, 0) | new
 
     def _leave(self, key: Key, where: int) -> None:
-        """Every move from some settings of a class."""
+        """Every move from some settings of a class, at once: which one led where is told when it is asked."""
+        ends: dict[int, int] = {}
         for move in self.space.moves:
             chunk, to = self.space.moved(move, key.chunk, where)
             if to:
-                self._go(key, chunk, to, move, None)
+                ends[chunk] = ends.get(chunk, 0) | to
+        for chunk, to in ends.items():
+            self._go(key, chunk, to, where, None)
         for delay in self._pending(key):
-            self._go(key, key.chunk, where, None, delay)
+            self._go(key, key.chunk, where, where, delay)
 
     def _pending(self, key: Key) -> list[str]:
         names: dict[str, None] = {}
@@ -132,12 +138,12 @@ class Explore:
                     names |= dict.fromkeys(pending(settler.unit.plain, state))
         return list(names)
 
-    def _go(self, key: Key, chunk: int, mask: int, move: Move | None, delay: str | None) -> None:
+    def _go(self, key: Key, chunk: int, mask: int, leaving: int, delay: str | None) -> None:
         ends = self._ends(self.after, (key.after,), chunk, mask, delay)
         olds = {} if self.before is None else self._ends(self.before, key.befores, chunk, mask, delay)
-        self._race(chunk, mask, ends, olds, (key, move, delay))
+        self._race(chunk, mask, ends, olds, (key, leaving, delay))
         for to, where in self._matched(chunk, mask, ends, olds):
-            self._add(to, where, key, move, delay)
+            self._add(to, where, key, leaving, delay)
 
     def _ends(
         self, settler: Settler, froms: tuple[End, ...], chunk: int, mask: int, delay: str | None

@@ -109,7 +109,9 @@ class FastPair:
         if raced.source is None:
             self.explorer.powered(self.setting(index))
         else:
-            start = index if raced.move is None else self.space.back(raced.move, index)
+            start = index
+            if raced.delay is None:
+                _, start = self.space.origin(index, raced.source.chunk, raced.leaving)
             self.explorer.successors(JointClass(self, raced.source).joint(start))
 
     @property

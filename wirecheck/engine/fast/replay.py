@@ -59,10 +59,11 @@ def steps(pair: Walked, key: Key, index: int) -> list[Step]:
         if came.source is None:
             found.append(("power comes on", key, index))
             return found[::-1]
-        words = came.move.words if came.move is not None else f"{came.delay} runs out"
+        words, at = f"{came.delay} runs out", index
+        if came.delay is None:
+            words, at = pair.space.origin(index, came.source.chunk, came.leaving)
         found.append((words, key, index))
-        key = came.source
-        index = index if came.move is None else pair.space.back(came.move, index)
+        key, index = came.source, at
 
 
 def _came(reached: Reached, key: Key, bit: int) -> Came:

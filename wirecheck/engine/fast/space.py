@@ -231,10 +231,15 @@ class Space:
         chunk = chunk ^ (start >> self.low) ^ (end >> self.low)
         return chunk, to & self.possible(chunk)
 
-    def back(self, move: Move, index: int) -> int:
-        """The setting from which a move led to `index`."""
-        b = self.blocks[move.block]
-        return index + ((move.start - move.end) << b.at)
+    def origin(self, index: int, chunk: int, leaving: int) -> tuple[str, int]:
+        """A move that leads to `index` from some of the settings `leaving` of a chunk: its words, and whence."""
+        for move in self.moves:
+            b = self.blocks[move.block]
+            if index >> b.at & ((1 << b.width) - 1) == move.end:
+                start = index + ((move.start - move.end) << b.at)
+                if start >> self.low == chunk and leaving >> (start & (self.size - 1)) & 1:
+                    return move.words, start
+        raise ValueError(f"no move leads to setting {index}")
 
     def halves(self, k: int, where: dict[int, int]) -> tuple[dict[int, int], dict[int, int]] | None:
         """The settings with a variable at rest, and those with it moved, put at rest; chunk -> settings.

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from wirecheck.circuit.elements import Motor
 from wirecheck.engine import judge
 from wirecheck.engine.answers import OFF
-from wirecheck.engine.estimates import changing
+from wirecheck.engine.estimates import decided
 from wirecheck.engine.fast.table import FALSE, Table
 from wirecheck.engine.network import Part, unlike
 
@@ -102,8 +102,8 @@ class Judged:
     ) -> tuple[str | bool, dict[str, Estimate]]:
         """The answer in this scenario, and the estimates that would change it."""
         every = {e.field: e for e in (*self.plain.estimates_in(part), *own)}
-        moving = changing(tuple(every), self.plain.scenario, decide) if every else set()
-        return decide(self.plain.scenario), {f: every[f] for f in moving}
+        answer, moving = decided(tuple(every), self.plain.scenario, decide)
+        return answer, {f: every[f] for f in moving}
 
     # --- loads ---------------------------------------------------------------------------------------
 

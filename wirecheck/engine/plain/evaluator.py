@@ -157,7 +157,7 @@ class Plain(Solver):
         for name, load in self.circuit.loads.items():
             loads[name] = self.load_word(load, view)
             if loads[name] == UNKNOWN:
-                why[name] = judge.missing(load)
+                why[name] = self.why_unknown(load, view)
         relays = {r.name: IN if state[0][self.coils[r.coil]] else OUT for r in self.circuit.relays.values()}
         delays = {d.name: state[1][k] for k, d in enumerate(self.circuit.delays.values())}
         return Words(loads | self._taps(view, loads), relays, delays, why)
