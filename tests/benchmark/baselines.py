@@ -1,7 +1,8 @@
 """What a loop over states does instead: **a** a networkx graph of what is closed, **b** union-find on nets.
 
 Both decide by connectivity alone: a coil or lamp is on where one end hangs together with one pole and the
-other end with the other. All relays move at once, pass after pass, until nothing changes, repeats, or is shorted.
+other end with the other. All relays move at once, pass after pass, until nothing changes, or a position comes
+back, or the poles are joined.
 """
 
 from __future__ import annotations
@@ -52,9 +53,7 @@ def netlist(circuit: Circuit) -> Netlist:
             at = inputs[c.mover.input] if isinstance(c.mover, ByPosition) else coils.index(c.mover.coil)
             contacts.append((c.a, c.b, c.rests_closed, not by_input, at))
     lamps = {n: load.element for n, load in circuit.loads.items() if isinstance(load, VoltLoad)}
-    ends = {
-        i: (e.a, e.b) for i in (*coils, *lamps.values()) if not isinstance(e := circuit.elements[i], Link)
-    }
+    ends = {i: (e.a, e.b) for i, e in circuit.elements.items() if not isinstance(e, Transformer)}
     hot = next(p.terminal for p in circuit.poles.values() if p.phasor != 0)
     return Netlist(
         terminals=circuit.terminals,

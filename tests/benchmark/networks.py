@@ -1,7 +1,7 @@
 """Random logic-only networks: two poles, lamps, relays and switches of several contacts (speed.md section 8).
 
 Chains of break contacts come from L; a rung for each relay and then rungs of lamps hang on them. Each
-contact at N returns one rung, as an overload's does: a return shared by several rungs would put loads in series
+contact at N returns one rung, as an overload's does: a return shared by several would put loads in series
 when it opens, and connectivity alone could then no longer tell what is on.
 """
 

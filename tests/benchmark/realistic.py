@@ -1,8 +1,8 @@
 """Drawn realistic units: what impedances and history decide, in one cabinet of 13 inputs.
 
 Split-phase mains, two transformer secondaries, three motors with capacitors, set points on two pressures,
-an on-delay, an off-delay, a lockout relay in series with a contactor, lamps in series, a crankcase heater that
-may lie in series with the compressor. All invented; the figures lie in the usual range of such machines.
+an on-delay, an off-delay, a lockout relay in series with a contactor, lamps in series, a crankcase heater
+that may lie in series with the compressor. All invented; the figures lie in the usual range of such machines.
 """
 
 from __future__ import annotations

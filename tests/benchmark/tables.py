@@ -95,9 +95,9 @@ def _middle(times: Iterable[float | None]) -> str:
 
 
 def _counted(each: Iterable[Mapping[Held, int]]) -> str:
-    total: Counter[str] = Counter()
+    total: Counter[Held] = Counter()
     for counter in each:
-        total.update(dict(counter))
+        total.update(counter)
     return ", ".join(f"{count} {what}" for what, count in total.most_common())
 
 

@@ -52,7 +52,7 @@ def test_the_same_again(tmp_path: Path) -> None:
     assert texts == (again.unit.read_text(encoding="utf-8"), again.change.read_text(encoding="utf-8"))
 
 
-@pytest.mark.parametrize(("seed", "kind"), enumerate(KINDS))
+@pytest.mark.parametrize(("seed", "kind"), list(enumerate(KINDS)))
 def test_loops_agree_with_the_plain_evaluator(tmp_path: Path, seed: int, kind: Kind) -> None:
     changed = ours.load(job(tmp_path, 60, seed, kind))
     same = 0

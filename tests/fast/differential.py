@@ -11,6 +11,7 @@ import random
 import time
 from collections import Counter
 
+from tests.fast.checked import of_pair
 from tests.fast.circuits import Maker, build, changed
 from tests.fast.compare import difference
 from tests.fast.deeper import deeper
@@ -18,7 +19,7 @@ from wirecheck.engine.answers import TooMany
 from wirecheck.engine.fast.limits import NotHere, TooLarge
 
 
-def one(seed: int, deep: bool = False) -> str:
+def one(seed: int, deep: bool = False, checks: bool = False) -> str:
     """The difference for one circuit, or how it was left: "" where both agree."""
     rng = random.Random(seed)  # noqa: S311 - drawn again from its number
     plan = Maker(rng, rich=rng.random() < 0.7).make()
@@ -26,7 +27,8 @@ def one(seed: int, deep: bool = False) -> str:
     if seed % 3:
         after, before = build(changed(plan, rng)), after
     try:
-        return difference(after, before) or (deeper(after, before, rng) if deep else "")
+        found = difference(after, before) or (deeper(after, before, rng) if deep else "")
+        return found or (of_pair(after, before) if checks and before is not None else "")
     except NotHere as why:
         return f"left: {why}"
     except (TooLarge, TooMany):
@@ -38,11 +40,12 @@ def main() -> None:
     parser.add_argument("--count", type=int, default=1000)
     parser.add_argument("--seed", type=int, default=0)
     parser.add_argument("--deep", action="store_true", help="also what checks ask beside words")
+    parser.add_argument("--checks", action="store_true", help="also every check of `verify`")
     asked = parser.parse_args()
     left: Counter[str] = Counter()
     wrong, began = 0, time.perf_counter()
     for seed in range(asked.seed, asked.seed + asked.count):
-        found = one(seed, asked.deep)
+        found = one(seed, asked.deep, asked.checks)
         if found.startswith("left: "):
             left[found] += 1
         elif found:

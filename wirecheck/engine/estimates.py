@@ -9,7 +9,7 @@ from itertools import product
 from typing import TYPE_CHECKING
 
 from wirecheck.circuit.elements import Estimate
-from wirecheck.engine.answers import OFF, OVER, STALLS, UNKNOWN, WEAK, WORKING
+from wirecheck.engine.answers import OFF, ON, OVER, RUNS, STALLS, UNKNOWN, WEAK
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from wirecheck.circuit.elements import Figure
 
 AT = {-1: "low", 0: "nominal", 1: "high"}
+# The words of a load in the order of rising volts, or of a motor's torque.
+RANK = {OFF: 0, WEAK: 1, STALLS: 1, ON: 2, RUNS: 2, OVER: 3}
 
 
 def value(figure: Figure, scenario: Mapping[str, int]) -> float:
@@ -46,7 +48,8 @@ def decided(
     """The answer of a decision at `base`, and the estimates on which it depends.
 
     Every combination of ends up to four of them, beyond that each in turn against all others at the opposite
-    end. `unknown` where the ends lie on both sides of what a load works at: between them it may work.
+    end. `unknown` where the words at the ends leave out one between them: below its volts and above them, a
+    load may as well be at them.
     """
     if not fields:
         return decide(base), set()
@@ -63,12 +66,13 @@ def decided(
         for k in [next(i for i in range(len(fields)) if one[i] != other[i])]
         if sum(x != y for x, y in zip(one, other, strict=True)) == 1
     }
-    return UNKNOWN if straddles(every) else here, single or set(fields)
+    return UNKNOWN if skips(every) else here, single or set(fields)
 
 
-def straddles(words: set[Answer]) -> bool:
-    """Is a load below its volts at one end and above them at another, and works at none?"""
-    return OVER in words and not words & WORKING and bool(words & {OFF, WEAK, STALLS})
+def skips(words: set[Answer]) -> bool:
+    """Do the words at the ends of what is estimated leave out one that comes between them?"""
+    ranks = {RANK[w] for w in words if isinstance(w, str) and w in RANK}
+    return bool(ranks) and len(ranks) <= max(ranks) - min(ranks)
 
 
 def ends_of(count: int) -> list[tuple[int, ...]]:
