@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
     from wirecheck.engine.answers import Words
@@ -31,6 +31,21 @@ class Case:
         """The fields that would decide an unknown word of this load, before or after."""
         found = dict.fromkeys(f for w in (self.after, *self.befores) for f in w.why.get(load, ()))
         return tuple(found)
+
+
+class Told(NamedTuple):
+    """A reachable state of one unit in words. short: the terminals from pole to pole."""
+
+    setting: Setting
+    words: Words
+    power_up: bool
+    short: tuple[str, ...] = ()
+
+    @property
+    def key(self) -> tuple[object, ...]:
+        """Sorts states of one setting."""
+        w = self.words
+        return tuple(w.delays.items()), tuple(w.relays.items()), tuple(w.loads.items()), self.short
 
 
 def in_order(setting: Setting) -> tuple[object, ...]:

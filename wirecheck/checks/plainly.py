@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from wirecheck.checks.case import Case, ends_in_order, in_order
+from wirecheck.checks.case import Case, Told, ends_in_order, in_order
 from wirecheck.checks.picked import picked, picked_by_some
 from wirecheck.engine.question import Not
 
@@ -78,6 +78,13 @@ class Plainly:
             for q in (question, Not(question))
         )
         return found[0], found[1]
+
+    def told(self) -> Iterator[Told]:
+        """Every state of the one unit in words, in no order."""
+        for c in self.cases:
+            short = c.joint.after.short
+            up = c.joint in self.explorer.power_up
+            yield Told(c.setting, c.after, up, short.path if short is not None else ())
 
     def races(self) -> list[Race]:
         """Every settling that ended in more than one way."""

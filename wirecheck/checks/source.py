@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, TypeVar
 
+from wirecheck.checks.case import in_order
 from wirecheck.checks.plainly import Plainly
 from wirecheck.checks.vectors import Vectors
 from wirecheck.engine.fast.limits import NotHere, TooLarge
@@ -13,6 +14,7 @@ from wirecheck.engine.plain.explore import Explorer
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
+    from wirecheck.checks.case import Told
     from wirecheck.circuit.elements import Estimate
     from wirecheck.engine.answers import Bits
     from wirecheck.engine.plain.evaluator import Plain
@@ -88,6 +90,12 @@ class Source:
     def told_apart(self, question: Question, places: tuple[int, ...]) -> tuple[set[Bits], set[Bits]]:
         """Where these variables stand where a question holds, and where not, by some outcome before."""
         return self._ask(lambda s: s.told_apart(question, places))
+
+    def told(self) -> list[Told]:
+        """Every state of the one unit in words, nearest to ordinary operation first."""
+        away = self.world.away
+        found = self._ask(lambda s: list(s.told()))
+        return sorted(found, key=lambda t: (away(t.setting), in_order(t.setting), t.key))
 
     def races(self) -> list[Race]:
         """Settling that ended in more than one way, where some load's word may hang on it."""

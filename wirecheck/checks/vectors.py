@@ -5,10 +5,13 @@ Every state that it picks is walked again on the plain evaluator before anyone s
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import groupby
 from typing import TYPE_CHECKING
 
-from wirecheck.checks.case import ends_in_order, in_order
+from wirecheck.checks.case import Told, ends_in_order, in_order
+from wirecheck.engine.answers import UNKNOWN, Words
+from wirecheck.engine.judge import missing
 from wirecheck.engine.question import (
     And,
     At,
@@ -105,6 +108,34 @@ class Vectors:
                 bits = space.setting((chunk << space.low) + index).bits
                 found.add(tuple(bits[k] for k in places))
         return found
+
+    def told(self) -> Iterator[Told]:
+        """Every state of the one unit in words, in no order; a shorted one is walked again for its way."""
+        circuit = self.fast.units["after"].plain.circuit
+        names = [
+            *circuit.loads,
+            *(f"{m}.{t}" for m, x in circuit.loads.items() for t in getattr(x, "taps", ())),
+        ]
+        for c in self.fast.classes:
+            loads = {n: c.word("after", n) for n in names}
+            relays = {r: c.relay("after", r) for r in circuit.relays}
+            delays = {d: c.delay("after", d) for d in circuit.delays}
+            for k in ones(c.reached):
+                words = Words(
+                    at(loads, k), at(relays, k), {d: bool(w >> k & 1) for d, w in delays.items()}, {}
+                )
+                if c.shorted("after") >> k & 1:
+                    short = c.joint(c.first + k).after.short
+                    path = short.path if short is not None else ()
+                    yield Told(self.fast.setting(c.first + k), words, bool(c.power_up >> k & 1), path)
+                else:
+                    yield Told(self.fast.setting(c.first + k), self._why(words), bool(c.power_up >> k & 1))
+
+    def _why(self, words: Words) -> Words:
+        """With the fields that would decide the unknown ones."""
+        loads = self.fast.units["after"].plain.circuit.loads
+        why = {n: missing(loads[n]) for n, w in words.loads.items() if w == UNKNOWN and n in loads}
+        return replace(words, why=why) if why else words
 
     def races(self) -> list[Race]:
         """The races in which some load's word differs, and some of the others, walked on the plain evaluator."""
@@ -214,6 +245,11 @@ def of_stand(
             return stand.live(terminal)
         case Fed(_, name, through):
             return stand.fed(name, through)
+
+
+def at(found: dict[str, dict[str, int]], k: int) -> dict[str, str]:
+    """The words of setting k. found: name -> word -> settings."""
+    return {n: next(w for w, where in words.items() if where >> k & 1) for n, words in found.items()}
 
 
 def picked(found: dict[str, int], words: Iterable[str]) -> int:

@@ -5,18 +5,19 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from wirecheck.engine.answers import UNKNOWN
+from wirecheck.checks.source import Source
+from wirecheck.engine import figures
+from wirecheck.engine.answers import UNKNOWN, TooMany
 from wirecheck.engine.ask import ask
 from wirecheck.engine.plain.evaluator import Plain
-from wirecheck.engine.plain.explore import Explorer
 from wirecheck.engine.world import World
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from wirecheck.checks.case import Told
     from wirecheck.circuit.elements import Estimate
     from wirecheck.circuit.graph import Circuit
-    from wirecheck.engine.plain.explore import Joint
 
 Words = tuple[tuple[str, str], ...]
 
@@ -41,17 +42,19 @@ class States:
     rows: tuple[Row, ...]
 
 
-def states(circuit: Circuit, held: Mapping[str, bool] | None = None) -> States:
+def states(circuit: Circuit, held: Mapping[str, bool] | None = None, plain: bool = False) -> States:
     """Every reachable settled state; rows that differ only in a quantity's value are one.
 
-    held: inputs held at a position (moved?). Raises TooMany. Unknown words name the fields that decide them.
+    held: inputs held at a position (moved?). plain: ask the plain evaluator alone. Raises TooMany. Unknown
+    words name the fields that decide them.
     """
 
     def run(scenario: Mapping[str, int]) -> tuple[list[Row], list[Estimate]]:
-        plain = Plain(circuit, scenario)
-        world = World(circuit, held=held)
-        explorer = Explorer(world, plain).run()
-        return table(world, explorer), list(plain.sensitive.values())
+        source = Source(World(circuit, held=held), Plain(circuit, scenario), None, plain)
+        if source.count > figures.STATE_LIMIT:
+            free = tuple(v.name for v in source.world.variables if v.held is None)
+            raise TooMany(source.count, free)
+        return table(source), list(source.sensitive.values())
 
     asked = ask(run)
     rows = alike(list(asked.answers.values()), asked.fields)
@@ -60,11 +63,11 @@ def states(circuit: Circuit, held: Mapping[str, bool] | None = None) -> States:
     return States(names, tuple(rows))
 
 
-def table(world: World, explorer: Explorer) -> list[Row]:
+def table(source: Source) -> list[Row]:
     """The rows of one scenario, nearest to ordinary operation first."""
     found: dict[tuple[object, ...], Row] = {}
-    for joint in sorted(explorer.came, key=lambda j: world.away(j.setting)):
-        row = row_of(world, explorer, joint)
+    for state in source.told():
+        row = row_of(source.world, state)
         known = found.get(told(row))
         if known is None or (row.power_up and not known.power_up):
             found[told(row)] = row
@@ -76,14 +79,13 @@ def told(row: Row) -> tuple[object, ...]:
     return tuple(row.inputs.items()), tuple(row.loads.items()), tuple(row.relays.items()), row.short
 
 
-def row_of(world: World, explorer: Explorer, joint: Joint) -> Row:
+def row_of(world: World, state: Told) -> Row:
     """One reachable state in words, with the fields that would decide its unknown ones."""
-    words = explorer.words(True, joint.setting, joint.after)
+    words = state.words
     delays = {d: "moved" if m else "rest" for d, m in words.delays.items()}
-    short = joint.after.short.path if joint.after.short is not None else ()
     why = tuple(dict.fromkeys(f for fields in words.why.values() for f in fields))
-    inputs = world.words(joint.setting) | delays
-    return Row(inputs, words.loads, words.relays, joint in explorer.power_up, short, why)
+    inputs = world.words(state.setting) | delays
+    return Row(inputs, words.loads, words.relays, state.power_up, state.short, why)
 
 
 def alike(tables: list[list[Row]], fields: tuple[str, ...]) -> list[Row]:
