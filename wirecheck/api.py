@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING
 
 from wirecheck.problem import BadInput, Place, Problem, meant
 
@@ -28,31 +28,31 @@ if TYPE_CHECKING:
 
 def unit_of(unit: str) -> Circuit:
     """The circuit of a unit file."""
-    from wirecheck.circuit.build import build, texts_of
-    from wirecheck.design.load import load_unit
+    from wirecheck.circuit.build import read_unit
     from wirecheck.questions.hidden import hidden
 
-    file = load_unit(unit)
-    circuit = build(file)
+    file, circuit = read_unit(unit)
     if problems := list(hidden(circuit, _limits(file))):
-        raise BadInput(problems, texts_of(file))
+        raise BadInput(problems, _texts_of(file))
     return circuit
 
 
 def pair_of(unit: str, change: str) -> Changed:
     """The unit before and after a change."""
-    from wirecheck.circuit.apply import apply
-    from wirecheck.circuit.build import texts_of
-    from wirecheck.design.load import read_pair
+    from wirecheck.circuit.apply import read_change
     from wirecheck.questions.hidden import hidden
 
-    file, changes = cast("tuple[UnitFile, ChangeFile]", read_pair(unit, change))
-    changed = apply(file, changes)
+    file, changes, changed = read_change(unit, change)
     problems = list(hidden(changed.before, _limits(file)))
     problems = problems or list(hidden(changed.after, (*_limits(file), *_limits(changes))))
     if problems:
-        raise BadInput(problems, texts_of(file, changes))
+        raise BadInput(problems, _texts_of(file, changes))
     return changed
+
+
+def _texts_of(*files: UnitFile | ChangeFile) -> dict[str, str]:
+    """The texts of files, by name, for the excerpts of problems."""
+    return {file.source.file: file.source.text for file in files}
 
 
 def _limits(file: UnitFile | ChangeFile) -> tuple[Limit, ...]:
@@ -70,26 +70,28 @@ def circuit_of(unit: str, change: str | None) -> Circuit:
     return unit_of(unit) if change is None else pair_of(unit, change).after
 
 
-def verify(unit: str, change: str) -> tuple[Changed, Verified]:
+def verify(unit: str, change: str, plain: bool = False) -> tuple[Changed, Verified]:
     """Is the change right?"""
     from wirecheck.questions import verify as question
 
     changed = pair_of(unit, change)
-    return changed, question.verify(changed)
+    return changed, question.verify(changed, plain=plain)
 
 
-def states(unit: str, change: str | None = None, when: str = "") -> tuple[Circuit, States]:
+def states(
+    unit: str, change: str | None = None, when: str = "", plain: bool = False
+) -> tuple[Circuit, States]:
     """Every reachable settled state of the unit, or of the unit as changed. Raises TooMany."""
     from wirecheck.questions import states as question
 
     circuit = circuit_of(unit, change)
     holding = _holding(circuit, when)
-    found = question.states(holding.circuit, holding.inputs)
+    found = question.states(holding.circuit, holding.inputs, plain)
     rows = tuple(row for row in found.rows if holding.admits(row.inputs, row.relays))
     return circuit, question.States(found.inputs, rows)
 
 
-def lift(unit: str, load: str) -> tuple[Lift, Advice]:
+def lift(unit: str, load: str, plain: bool = False) -> tuple[Lift, Advice]:
     """What opening each conductor alone would do to a load, and which one to lift. Raises TooMany."""
     from wirecheck.circuit.ask import bind_load
     from wirecheck.questions import lift as question
@@ -97,7 +99,7 @@ def lift(unit: str, load: str) -> tuple[Lift, Advice]:
 
     circuit = unit_of(unit)
     name = _said("LOAD", load, lambda place: bind_load(load, circuit, place))
-    found = question.lift(circuit, name)
+    found = question.lift(circuit, name, plain)
     return found, advice(circuit, found)
 
 
@@ -162,11 +164,11 @@ def _holding(circuit: Circuit, when: str) -> Holding:
     return _said("--when", when, lambda _: holding(circuit, bind_when(when, circuit), when))
 
 
-def mistakes(unit: str, change: str) -> Mistakes:
+def mistakes(unit: str, change: str, plain: bool = False) -> Mistakes:
     """Every single wiring mistake of a change, and the observations that show them. Raises TooMany."""
     from wirecheck.questions.mistakes import answer
 
-    return answer.mistakes(pair_of(unit, change))
+    return answer.mistakes(pair_of(unit, change), plain)
 
 
 def draw(unit: str, change: str | None) -> str:

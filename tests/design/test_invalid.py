@@ -9,9 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from wirecheck.circuit.apply import apply
-from wirecheck.circuit.build import build
-from wirecheck.design.load import read_pair
+from wirecheck.circuit.apply import load_change_pair
+from wirecheck.circuit.build import load_circuit
 from wirecheck.problem import BadInput
 
 INVALID = Path(__file__).parent.parent / "specimens" / "invalid"
@@ -23,8 +22,7 @@ def concise(path: Path) -> str:
     """The problem lines of a specimen, read as the commands read it, file names without folder."""
     is_change = path.read_bytes().startswith(b"change:")
     try:
-        unit, change = read_pair(SOUND if is_change else path, path if is_change else None)
-        _ = build(unit) if change is None else apply(unit, change)
+        _ = load_change_pair(SOUND, path) if is_change else load_circuit(path)
     except BadInput as bad:
         return "".join(
             f"{Path(p.place.file).name}:{p.place.line}:{p.place.column}: {p.code}: {p.message}\n"

@@ -118,7 +118,7 @@ def test_problems_of_both_files_at_once(problems: Problems) -> None:
         CHANGE.replace("trips: above", "trips: closed").replace("name: Second switch", "nam: x"),
     )
     assert sorted(code for code, *_ in found) == [
-        "missing-key", "trips-side", "unknown-key", "unknown-key", "wrong-unit",
+        "trips-side", "unknown-key", "unknown-key", "wrong-unit",
     ]  # fmt: skip
 
 
@@ -145,7 +145,8 @@ def test_devices_of_a_broken_type_say_nothing(problems: Problems) -> None:
 
 def test_a_change_beside_an_unreadable_unit(problems: Problems) -> None:
     assert [c for c, *_ in problems("unit: [\n", CHANGE)] == ["not-yaml"]
-    assert [c for c, *_ in problems("unit: [\n", "change: {a: 1, a: 2}\n")] == ["duplicate-key", "not-yaml"]
+    found = problems("unit: [\n", "change: {name: x, a: 1, a: 2}\n")
+    assert [c for c, *_ in found] == ["unknown-key", "duplicate-key", "not-yaml"]
 
 
 def test_types_and_conditions_of_the_unit_serve_the_change(read: Read) -> None:

@@ -10,6 +10,7 @@ import pytest
 from tests.mistakes.sweep import change_of
 from wirecheck.circuit.elements import Coil
 from wirecheck.questions.mistakes.generate import generate
+from wirecheck.questions.mistakes.places import circuit_nets
 from wirecheck.questions.mistakes.same import signature
 
 if TYPE_CHECKING:
@@ -53,6 +54,22 @@ FIELD = {
     "never run": "conductor forgotten",
     "rubbed through": "touches earth",
 }
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_conductor_of_the_change_touches_earth(name: str) -> None:
+    """A row for each conductor that is brought or moved, but for those that lie at earth anyhow."""
+    changed = change_of(name)
+    joined = circuit_nets(changed.after)
+    earth = {joined.root(t) for t in changed.after.earth}
+    was = changed.before.conductors
+    touched = {
+        w.id
+        for w in changed.after.conductors.values()
+        if joined.root(w.a) not in earth and (w.id not in was or (was[w.id].a, was[w.id].b) != (w.a, w.b))
+    }
+    assert touched
+    assert {f"touches earth: {w}" for w in touched} <= set(by_id(name))
 
 
 def by_id(name: str) -> dict[str, Mistake]:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from wirecheck.checks.decide import decide
 from wirecheck.checks.picked import volts_word
-from wirecheck.engine.answers import BACKWARD, OVER, STALLS, UNKNOWN, WEAK
+from wirecheck.circuit.elements import Estimate
+from wirecheck.engine.answers import BACKWARD, ON, OVER, STALLS, UNKNOWN, WEAK
+from wirecheck.engine.figures import SLACK
 from wirecheck.engine.question import CoilVolts, some, word
 
 if TYPE_CHECKING:
@@ -15,6 +18,7 @@ if TYPE_CHECKING:
     from wirecheck.checks.case import Case
     from wirecheck.checks.finding import Finding
     from wirecheck.checks.pair import Pair
+    from wirecheck.engine.solver import View
 
 NAME = "no-stall"
 BAD = frozenset({STALLS, BACKWARD, WEAK, OVER})
@@ -47,17 +51,23 @@ def of_load(pair: Pair, name: str) -> Finding:
 
 
 def of_coil(pair: Pair, name: str) -> Finding:
-    """The volts across one relay's coil over every state."""
-    return decide(
+    """The volts across one relay's coil over every state; of one without rated volts they decide nothing."""
+    rated = pair.changed.after.coils[pair.changed.after.relays[name].coil].volts
+    unrated = isinstance(rated, Estimate)
+    found = decide(
         pair,
         NAME,
         name,
-        CoilVolts("after", name, BAD),
-        lambda case: coil_holds(pair, case, name),
+        CoilVolts("after", name, BAD | {ON} if unrated else BAD),
+        lambda case: same_volts(pair, case, name) if unrated else coil_holds(pair, case, name),
         good=f"the coil of {name} has its volts or none",
         bad=lambda case: f"the coil of {name} is at {coil_word(pair, case, name)} volts",
         loads=(name,),
     )
+    if isinstance(rated, Estimate) and found.verdict == "unknown":
+        says = f"the coil of {name}: cannot be decided without {rated.field}"
+        return replace(found, says=says, fields=(rated.field,))
+    return found
 
 
 def load_holds(pair: Pair, case: Case, name: str) -> bool | None:
@@ -82,6 +92,21 @@ def coil_word(pair: Pair, case: Case, relay: str) -> str:
     """The word for the volts across a coil here; in a chattering set the first bad one."""
     words = [volts_word(v, relay) for v in pair.views(case.joint)]
     return next((w for w in words if w in BAD), words[0])
+
+
+def same_volts(pair: Pair, case: Case, relay: str) -> bool | None:
+    """Has a coil the volts that it had before? None where it has others: nothing says what it is made for."""
+    if case.shorted:
+        return True
+    old = pair.old_name.get(relay)
+    was = [] if old is None else [coil_volts(v, old) for v in pair.views_before(case.joint)]
+    now = [coil_volts(v, relay) for v in pair.views(case.joint)]
+    return True if all(any(abs(n - w) < SLACK for w in was) for n in now) else None
+
+
+def coil_volts(view: View, relay: str) -> float:
+    """Volts across a relay's coil."""
+    return abs(view.across(view.circuit.relays[relay].coil, view.plain.scenario))
 
 
 def coil_holds(pair: Pair, case: Case, relay: str) -> bool:

@@ -81,6 +81,10 @@ class Pair:
         """Settling that ended in more than one way, where some load's word may hang on it."""
         return self.source.races()
 
+    def trace(self, joint: Joint) -> tuple[tuple[str, Joint], ...]:
+        """The moves from power-up to a joint state, each with the state that it leads to."""
+        return self.source.trace(joint)
+
     def case_of(self, race: Race) -> Case:
         """A joint state that a race ends in."""
         return self.case(self.explorer.matched(race)[0])

@@ -78,8 +78,8 @@ def against(
         case Lies(quantity, above, bound):
             return lies(pair, case, quantity, above, bound)
         case At(side, name, moved):
-            unit = pair.after if side == "after" else pair.before
-            return unit is not None and pair.world.position(unit.circuit, name, case.setting) == moved
+            circuit = pair.world.after if side == "after" else pair.world.before
+            return circuit is not None and pair.world.position(circuit, name, case.setting) == moved
     words = case.after if question.side == "after" else before
     end = case.joint.after if question.side == "after" else outcome
     if words is None or end is None:

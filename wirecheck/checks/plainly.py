@@ -79,6 +79,10 @@ class Plainly:
         )
         return found[0], found[1]
 
+    def trace(self, joint: Joint) -> tuple[tuple[str, Joint], ...]:
+        """The moves from power-up to a joint state as first found."""
+        return self.explorer.trace(joint)
+
     def told(self) -> Iterator[Told]:
         """Every state of the one unit in words, in no order."""
         for c in self.cases:

@@ -91,6 +91,10 @@ class Source:
         """Where these variables stand where a question holds, and where not, by some outcome before."""
         return self._ask(lambda s: s.told_apart(question, places))
 
+    def trace(self, joint: Joint) -> tuple[tuple[str, Joint], ...]:
+        """The moves from power-up to a joint state, each with the state that it leads to."""
+        return self._ask(lambda s: s.trace(joint))
+
     def told(self) -> list[Told]:
         """Every state of the one unit in words, nearest to ordinary operation first."""
         away = self.world.away

@@ -109,6 +109,16 @@ class Vectors:
                 found.add(tuple(bits[k] for k in places))
         return found
 
+    def trace(self, joint: Joint) -> tuple[tuple[str, Joint], ...]:
+        """The moves from power-up to a joint state as first found."""
+        index = self.fast.index_of(joint.setting)
+        for c in self.fast.classes:
+            if index >> self.fast.space.low == c.key.chunk and c.reached >> (index - c.first) & 1:
+                way = c.trace(index)
+                if way[-1][1] == joint:
+                    return way
+        raise KeyError(joint)
+
     def told(self) -> Iterator[Told]:
         """Every state of the one unit in words, in no order; a shorted one is walked again for its way."""
         circuit = self.fast.units["after"].plain.circuit
@@ -190,7 +200,10 @@ class Vectors:
         return 0 if stand is None else of_stand(question, stand, c)
 
     def _position(self, side: Side, name: str, c: JointClass) -> int:
-        circuit = self.fast.units[side].plain.circuit
+        world = self.fast.world
+        circuit = world.after if side == "after" else world.before
+        if circuit is None:
+            return 0
         return self.fast.space.position(circuit, name, c.key.chunk)
 
     # --- nearest first -------------------------------------------------------------------------------

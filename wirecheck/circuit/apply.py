@@ -10,40 +10,48 @@ from wirecheck.circuit.assemble import assemble, cuts_of
 from wirecheck.circuit.follow import said_after
 from wirecheck.circuit.graph import Changed
 from wirecheck.circuit.poles import hertz_of, poles_of
-from wirecheck.circuit.reading import circuit_of, read, resolve_all, texts_of
+from wirecheck.circuit.reading import bound, resolve_all
 from wirecheck.circuit.terms import bind_terms
 from wirecheck.design import load
-from wirecheck.design.cross import check_pair
-from wirecheck.problem import BadInput, Problem
+from wirecheck.design.broken import section
+from wirecheck.problem import Problem
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
     from pathlib import Path
 
     from wirecheck.circuit.wiring import Wiring
     from wirecheck.design import models
-    from wirecheck.design.resolved import ResolvedDevice
 
 
 def load_change_pair(unit_path: str | Path, change_path: str | Path) -> Changed:
     """The unit at one path with the change at the other. Raises BadInput with the problems of both."""
-    unit, change = load.read_pair(unit_path, change_path)
-    return apply(unit, cast("models.ChangeFile", change))
+    return read_change(unit_path, change_path)[2]
 
 
-def apply(unit: models.UnitFile, change: models.ChangeFile) -> Changed:
+def read_change(
+    unit_path: str | Path, change_path: str | Path
+) -> tuple[models.UnitFile, models.ChangeFile, Changed]:
+    """The files at two paths, and the change carried out. Raises BadInput with the problems of both."""
+    drafted = load.draft_pair(unit_path, change_path)
+    change = cast("models.ChangeFile", drafted.change)
+    return drafted.unit, change, _applied(drafted, change)
+
+
+def _applied(drafted: load.Drafted, change: models.ChangeFile) -> Changed:
     """The change carried out. Raises BadInput with every problem of unit, change and steps."""
+    unit = drafted.unit
     problems: list[Problem] = []
-    wiring = read(unit, problems)
-    unread = bool(problems)
-    before = circuit_of(unit, wiring, problems)
-    brought = _brought(unit, change, problems)
-    if unread:  # steps on wiring that could not be read would only repeat what is wrong with it
-        raise BadInput(dict.fromkeys(problems), texts_of(unit, change))
-    work = plain.carry_out(_merged(unit, change, wiring, brought, problems), brought, change, problems)
-    after = assemble(work.wiring, said_after(unit, change, before, work, problems), problems)
-    terms = bind_terms(change, before, after, problems)
-    if problems:
-        raise BadInput(dict.fromkeys(problems), texts_of(unit, change))
+    wiring, before = bound(drafted, problems)
+    brought = resolve_all(
+        change.devices, {**unit.types, **change.types}, {**unit.conditions, **change.conditions}
+    )
+    found = [*_tags_twice(change, drafted)]
+    merged = _merged(unit, change, wiring, drafted, found)
+    work = plain.carry_out(merged, brought, change, drafted.lost, problems)
+    after = assemble(work.wiring, said_after(unit, change, before, work, found), found)
+    terms = bind_terms(change, before, after, found)
+    drafted.stop_if([*problems, *work.doubt.left(found)])
     cuts = cuts_of(before, after)
     return Changed(
         name=change.change.name,
@@ -58,28 +66,27 @@ def apply(unit: models.UnitFile, change: models.ChangeFile) -> Changed:
     )
 
 
-def _brought(
-    unit: models.UnitFile, change: models.ChangeFile, problems: list[Problem]
-) -> dict[str, ResolvedDevice]:
-    """The devices of the change; one with the tag of a unit's device must replace that one."""
-    problems += check_pair(unit, change)
-    redefined = {
-        s.replace.with_ for s in change.steps if s.replace is not None and s.replace.with_ == s.replace.device
-    }
+def _tags_twice(change: models.ChangeFile, drafted: load.Drafted) -> Iterator[Problem]:
+    """A device of the change with the tag of a unit's device must replace that one."""
+    replaces = [step.replace for step in change.steps if step.replace is not None]
+    redefined = {r.with_ for r in replaces if r.with_ == r.device}
+    # A step that names no such device is a problem itself, and may have meant this one.
+    redefined |= {r.device for r in replaces if r.with_ not in change.devices}
+    redefined |= {r.with_ for r in replaces if r.device not in drafted.declared}
+    redefined |= {name for step in drafted.lost for name in step.names}
     for tag in change.devices:
-        if tag in unit.devices and tag not in redefined:
+        if tag in drafted.declared and tag not in redefined:
             message = f"{tag} is a device of the unit; to put another in its place, replace {tag} with {tag}."
-            others = ((unit.key_place("devices", tag), "in the unit"),)
-            problems.append(Problem("name-twice", message, change.key_place("devices", tag), others))
-    known = {**unit.types, **change.types}, {**unit.conditions, **change.conditions}
-    return resolve_all(change.devices, *known, problems)
+            others = ((drafted.declared[tag], "in the unit"),)
+            about = (section("steps"),)
+            yield Problem("name-twice", message, change.key_place("devices", tag), others, about=about)
 
 
 def _merged(
     unit: models.UnitFile,
     change: models.ChangeFile,
     wiring: Wiring,
-    brought: dict[str, ResolvedDevice],
+    drafted: load.Drafted,
     problems: list[Problem],
 ) -> Wiring:
     """The unit's wiring with the supplies and quantities that the change adds."""
@@ -93,7 +100,7 @@ def _merged(
         hertz=hertz_of(supplies, problems),
         poles=poles_of(supplies, problems),
         conditions={**unit.conditions, **change.conditions},
-        broken=frozenset(change.devices) - frozenset(brought),
+        broken=wiring.broken.also(drafted.all_broken.names),
     )
 
 

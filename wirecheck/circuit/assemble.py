@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 from wirecheck.circuit import bound
 from wirecheck.circuit.bind import (
+    ASKED,
     REST_WORDS,
     Names,
     bind_condition,
@@ -17,9 +18,10 @@ from wirecheck.circuit.bind import (
     words_of,
 )
 from wirecheck.circuit.bound import Bound, BoundSentence, DelayIs, InputIs, QuantityIs
-from wirecheck.circuit.elements import ByCoil, ByPosition, Contact, Delay, Input, Motor, Pole, Quantity
+from wirecheck.circuit.elements import ByCoil, ByPosition, Contact, Delay, Input, Pole, Quantity
 from wirecheck.circuit.graph import Circuit
 from wirecheck.circuit.nets import wired
+from wirecheck.circuit.notes import notes_of
 from wirecheck.circuit.parts import Parts, parts_of
 from wirecheck.problem import BadInput, Place, Problem, meant
 
@@ -77,13 +79,19 @@ T = TypeVar("T")
 
 def assemble(wiring: Wiring, said: Said, problems: list[Problem]) -> Circuit:
     """The circuit of a wiring. Problems are added to; with any, the circuit is not to be used."""
-    parts = [parts_of(device, problems) for device in wiring.devices.values()]
+    parts = [
+        # Of a device that is wrong itself its type alone is here, without the figures that it needs.
+        parts_of(device, [] if wiring.broken.hides([tag]) else problems)
+        for tag, device in wiring.devices.items()
+    ]
     circuit = _with_listed(_with_earth(_bare(wiring, said, parts)))
-    names = replace(names_of(circuit), broken=wiring.broken)
+    names = names_of(circuit)
     circuit = replace(circuit, inputs=_with_given(names, said.given, problems))
     impossible = tuple(_collected(_impossible, said.impossible, names, problems))
     expects = tuple(_collected(_sentence, said.expects, names, problems))
-    circuit = replace(circuit, impossible=impossible, expects=expects, notes=_notes(circuit))
+    circuit = replace(
+        circuit, impossible=impossible, expects=expects, notes=notes_of(circuit, wiring.devices.values())
+    )
     circuit = replace(circuit, delays=_kept_delays(circuit))
     return replace(circuit, cuts=cuts_of(circuit))
 
@@ -150,14 +158,13 @@ def _with_given(names: Names, given: Iterable[Held], problems: list[Problem]) ->
     for held in given:
         switch = inputs.get(held.name)
         if switch is None:
-            if held.name.partition(".")[0] not in names.broken:
-                problems.append(_not_a_switch(held, names))
+            problems.append(_not_a_switch(held, names))
             continue
         moved = moved_by_word(switch, held.word)
         if moved is None:
             fits = ", ".join(dict.fromkeys((*switch.words, *REST_WORDS)))
             message = f'{held.name} is not "{held.word}"; of a switch like this say {fits}.'
-            problems.append(Problem("word-does-not-fit", message, held.place))
+            problems.append(Problem("word-does-not-fit", message, held.place, about=(held.name,)))
         elif switch.tripped is not None and moved != switch.tripped:
             message = (
                 f"{held.name} is a protection; held {held.word} it never trips, "
@@ -177,7 +184,7 @@ def _not_a_switch(held: Held, names: Names) -> Problem:
         message = f"{held.name} has several positions; say {', '.join(inner)}."
     else:
         message = f"no switch is called {held.name}.{meant(held.name, names.inputs)}"
-    return Problem("unknown-name", message, held.place)
+    return Problem("unknown-name", message, held.place, about=(held.name, *ASKED))
 
 
 def _collected(
@@ -226,16 +233,3 @@ def _said_atoms(circuit: Circuit) -> Iterable[Bound]:
         yield from bound.atoms(sentence.until) if sentence.until is not None else ()
     for condition, _ in circuit.impossible:
         yield from bound.atoms(condition)
-
-
-def _notes(circuit: Circuit) -> tuple[str, ...]:
-    """What the build took for granted, in words."""
-    motors = (load for load in circuit.loads.values() if isinstance(load, Motor))
-    estimated = [
-        f"{m.name}.lra is not given: {m.lra:g} A taken, from its running current."
-        for m in motors
-        if m.lra is not None and not m.lra_given
-    ]
-    ends = {w.a: w.id for w in circuit.conductors.values()} | {w.b: w.id for w in circuit.conductors.values()}
-    capped = [f"{name} is a capped end: only {ends[name]} ends in it." for name in sorted(circuit.capped)]
-    return (*estimated, *capped)

@@ -10,6 +10,7 @@ from wirecheck.circuit import bound
 from wirecheck.circuit.bound import Bound, BoundSentence, DelayIs, InputIs, LoadIs, QuantityIs, RelayIs
 from wirecheck.circuit.elements import Delay, Input, Load, Motor, Quantity, Relay
 from wirecheck.condition import LOAD_WORDS, RELAY_WORDS, ConditionError, parse_condition, parse_sentence
+from wirecheck.design.broken import section
 from wirecheck.problem import BadInput, Place, Problem, meant
 from wirecheck.quantity import QuantityError, read
 
@@ -20,14 +21,12 @@ if TYPE_CHECKING:
 
 RUNS = frozenset({"on", "runs"})
 REST_WORDS = ("rest", "moved")
+ASKED = (section("devices"), section("conditions"))  # what defines the names that can be asked of
 
 
 @dataclass(frozen=True)
 class Names:
-    """What a condition may name. devices: tag -> type, to say what a name is that nothing can be asked of.
-
-    broken: devices that could not be read; what is said of them is not a problem of its own.
-    """
+    """What a condition may name. devices: tag -> type, to say what a name is that nothing can be asked of."""
 
     loads: Mapping[str, Load]
     relays: Mapping[str, Relay]
@@ -35,7 +34,6 @@ class Names:
     delays: Mapping[str, Delay]
     quantities: Mapping[str, Quantity]
     devices: Mapping[str, str] = field(default_factory=dict)
-    broken: frozenset[str] = frozenset()
 
     @property
     def taps(self) -> dict[str, Motor]:
@@ -88,9 +86,8 @@ class _Binder:
                 name,
             )
         elif name in self.names.quantities:
-            self.problem(
-                "word-does-not-fit", f"{name} is a quantity; say above or below a value.", column, name
-            )
+            message = f"{name} is a quantity; say above or below a value."
+            self.problem("word-does-not-fit", message, column, name)
         else:
             self.unknown(name, column)
         return InputIs(name, False)
@@ -123,8 +120,6 @@ class _Binder:
     def unknown(self, name: str, column: int) -> None:
         """Says once what the name is instead, or what was probably meant."""
         tag = name.partition(".")[0]
-        if tag in self.names.broken:
-            return
         inner = [n for n in self.names.all() if n.partition(".")[0] == tag and n != tag]
         if name in self.names.devices and inner:
             message = f"{name} has several things to ask of; say {', '.join(inner)}."
@@ -133,10 +128,11 @@ class _Binder:
         else:
             near = meant(name, self.names.all())
             message = f"no load, relay, switch or quantity is called {name}.{near}"
-        self.problem("unknown-name", message, column, name)
+        self.problem("unknown-name", message, column, name, ASKED)
 
-    def problem(self, code: str, message: str, column: int, found: str) -> None:
-        self.problems.append(Problem(code, message, shifted(self.place, column, len(found), self.text)))
+    def problem(self, code: str, message: str, column: int, found: str, also: tuple[str, ...] = ()) -> None:
+        place = shifted(self.place, column, len(found), self.text)
+        self.problems.append(Problem(code, message, place, about=(found, *also)))
 
 
 def words_of(name: str, names: Names) -> dict[str, Bound]:

@@ -4,28 +4,26 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from wirecheck.circuit.reading import circuit_of, read, texts_of
+from wirecheck.circuit.reading import bound
 from wirecheck.design import load
-from wirecheck.problem import BadInput, Problem
 
 if TYPE_CHECKING:
     from pathlib import Path
 
     from wirecheck.circuit.graph import Circuit
     from wirecheck.design import models
-
-__all__ = ["build", "load_circuit", "texts_of"]
+    from wirecheck.problem import Problem
 
 
 def load_circuit(path: str | Path) -> Circuit:
-    """The circuit of the unit file at `path`. Raises BadInput."""
-    return build(load.load_unit(path))
+    """The circuit of the unit file at `path`. Raises BadInput with every problem."""
+    return read_unit(path)[1]
 
 
-def build(unit: models.UnitFile) -> Circuit:
-    """The unit alone as a circuit. Raises BadInput with every problem."""
+def read_unit(path: str | Path) -> tuple[models.UnitFile, Circuit]:
+    """The unit file at `path` and its circuit. Raises BadInput with every problem."""
+    drafted = load.draft_pair(path, None)
     problems: list[Problem] = []
-    circuit = circuit_of(unit, read(unit, problems), problems)
-    if problems:
-        raise BadInput(problems, texts_of(unit))
-    return circuit
+    _, circuit = bound(drafted, problems)
+    drafted.stop_if(problems)
+    return drafted.unit, circuit

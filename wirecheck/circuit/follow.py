@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 from wirecheck.circuit.assemble import Held, Line, Said, lines
 from wirecheck.circuit.bind import names_in, names_in_sentence
 from wirecheck.condition import parse_condition
-from wirecheck.problem import Place, Problem, meant
+from wirecheck.design.broken import section
+from wirecheck.problem import Place, Problem, meant, near
 
 if TYPE_CHECKING:
     from wirecheck.circuit.graph import Circuit
@@ -50,8 +51,9 @@ def said_after(
 ) -> Said:
     """What holds of the unit after the change: the unit's lines but those dropped, and the change's."""
     rename = Renames(tuple(work.renames))
-    dropped = _dropped(unit, change, problems)
     bound = {sentence.place for sentence in before.expects}  # what is wrong with others has been said
+    wrong = [text for i, text in enumerate(unit.expects) if unit.place("expects", i) not in bound]
+    dropped = _dropped(unit, change, wrong, problems)
     kept = [
         Line(text, unit.place("expects", i), False, rename, _lost(work))
         for i, text in enumerate(unit.expects)
@@ -72,14 +74,16 @@ def said_after(
     )
 
 
-def _dropped(unit: models.UnitFile, change: models.ChangeFile, problems: list[Problem]) -> set[str]:
-    """The unit's sentences that the change drops, blanks made regular."""
+def _dropped(
+    unit: models.UnitFile, change: models.ChangeFile, wrong: list[str], problems: list[Problem]
+) -> set[str]:
+    """The unit's sentences that the change drops, blanks made regular. wrong: those with a mistake."""
     known = {plain(text) for text in unit.expects}
     for i, text in enumerate(change.change.drops):
-        if plain(text) not in known:
-            near = meant(plain(text), known)
-            message = f'the unit has no sentence "{plain(text)}".{near}'
-            problems.append(Problem("unknown-sentence", message, change.change.place("drops", i)))
+        if plain(text) not in known and not near(plain(text), map(plain, wrong)):
+            message = f'the unit has no sentence "{plain(text)}".{meant(plain(text), known)}'
+            place, about = change.change.place("drops", i), (section("expects"),)
+            problems.append(Problem("unknown-sentence", message, place, about=about))
     return {plain(text) for text in change.change.drops}
 
 
@@ -97,7 +101,8 @@ class _Blame:
         why = found[0].message
         message = f'the unit expects "{plain(line.text)}", which can no longer be asked: {why}'
         hint = f'Retire it under `change:`, drops: ["{plain(line.text)}"].'
-        return (Problem("sentence-lost", message, step, ((line.place, "the sentence"),), hint),)
+        others = ((line.place, "the sentence"),)
+        return (Problem("sentence-lost", message, step, others, hint, found[0].about),)
 
 
 def _lost(work: Work) -> _Blame:

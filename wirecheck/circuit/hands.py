@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, NoReturn
 from wirecheck.circuit.nodes import Nodes
 from wirecheck.circuit.select import choose, far, listed
 from wirecheck.circuit.wiring import count
+from wirecheck.design.broken import MOVED, room
 from wirecheck.problem import BadInput, Place, Problem, meant
 
 if TYPE_CHECKING:
@@ -30,9 +31,9 @@ class Done:
     terminals: tuple[str, ...] = ()
 
 
-def refuse(code: str, message: str, place: Place, hint: str = "") -> NoReturn:
-    """Raise one problem."""
-    raise BadInput([Problem(code, message, place, (), hint)])
+def refuse(code: str, message: str, place: Place, hint: str = "", about: Iterable[str] = ()) -> NoReturn:
+    """Raise one problem. about: the names that it speaks of."""
+    raise BadInput([Problem(code, message, place, (), hint, tuple(about))])
 
 
 def lift(wiring: Wiring, wire: Conductor, end: str, place: Place) -> Done:
@@ -40,9 +41,10 @@ def lift(wiring: Wiring, wire: Conductor, end: str, place: Place) -> Done:
     if end not in (wire.a, wire.b) or end in wiring.loose:
         ends = [e for e in (wire.a, wire.b) if e not in wiring.loose]
         if any(origin(e) == end for e in (wire.a, wire.b) if e in wiring.loose):
-            refuse("no-such-end", f"{wire.id} is off {end} already.", place)
+            refuse("no-such-end", f"{wire.id} is off {end} already.", place, about=(MOVED, wire.id))
         has = f"it ends on {listed(ends, 'and')}" if ends else "both its ends are loose"
-        refuse("no-such-end", f"{wire.id} does not end on {end}; {has}.{meant(end, ends)}", place)
+        message = f"{wire.id} does not end on {end}; {has}.{meant(end, ends)}"
+        refuse("no-such-end", message, place, about=(MOVED, wire.id))
     node = _loose_node(wiring, f"{wire.id}:{end}")
     words = f"Lift {wire.id} off {end}: {_looks(wire)}{far(wire, end, wiring.loose)}"
     return Done(_put(wiring, wire, end, node, loose={node}), "lift", words, (wire.id,), (), (end,))
@@ -59,11 +61,7 @@ def land(wiring: Wiring, wire: Conductor, on: str, end: str | None, place: Place
 
 def run(wiring: Wiring, wire: Conductor, place: Place) -> Done:
     """Lay a new conductor, both ends landed."""
-    if wire.id in wiring.conductors:
-        other = wiring.conductors[wire.id].place
-        others = () if other is None else ((other, "the first"),)
-        message = f"there is a conductor {wire.id} already; a new one needs an id of its own."
-        raise BadInput([Problem("conductor-id-twice", message, place, others)])
+    check_id(wiring, wire.id, place)
     if wire.a == wire.b:
         refuse(
             "wire-to-itself",
@@ -82,19 +80,22 @@ def splice(wiring: Wiring, name: str, join: Iterable[tuple[str, Place]], place: 
     """Join loose ends in a new splice; one alone is capped."""
     taken = [*wiring.splices, *wiring.devices, *(p.supply for p in wiring.poles.values())]
     if name in wiring.splices:
-        refuse(
-            "name-twice",
-            f"there is a splice {name} already.",
-            place,
-            f"Land the end in it: land: {{on: {name}}}.",
-        )
+        hint = f"Land the end in it: land: {{on: {name}}}."
+        refuse("name-twice", f"there is a splice {name} already.", place, hint, (name,))
     if name in taken:
         refuse("name-twice", f"a splice needs a bare name of its own; {name} is not one.", place)
     done, wires = wiring, []
+    problems: list[Problem] = []
     for said, at in join:
-        wire, node = _joined(done, said, at)
+        try:
+            wire, node = _joined(done, said, at)
+        except BadInput as bad:
+            problems.extend(bad.problems)
+            continue
         done = _put(done, wire, node, name, gone={node})
         wires.append(wire.id)
+    if problems:
+        raise BadInput(problems)
     what = (
         f"Join {listed(wires, 'and')} in splice {name}"
         if len(wires) > 1
@@ -108,9 +109,8 @@ def cut(wiring: Wiring, wire: Conductor, place: Place) -> Done:
     names = f"{wire.id}.a", f"{wire.id}.b"
     for name in names:
         if name in wiring.conductors:
-            refuse(
-                "conductor-id-twice", f"{wire.id} cannot be cut: there is a conductor {name} already.", place
-            )
+            message = f"{wire.id} cannot be cut: there is a conductor {name} already."
+            refuse("conductor-id-twice", message, place, about=(name,))
     near = _loose_node(wiring, names[0])
     halves = {names[0]: replace(wire, id=names[0], b=near)}
     away = _loose_node(wiring, names[1])
@@ -171,12 +171,23 @@ def find_end(wiring: Wiring, text: str, place: Place) -> str:
     return Nodes(wiring.devices, declared, wiring.poles, wiring.splices).end(text, place)
 
 
+def check_id(wiring: Wiring, wire_id: str, place: Place) -> None:
+    """Whether a new conductor may have this id. Raises BadInput."""
+    if wire_id not in wiring.conductors:
+        return
+    other = wiring.conductors[wire_id].place
+    others = () if other is None else ((other, "the first"),)
+    message = f"there is a conductor {wire_id} already; a new one needs an id of its own."
+    raise BadInput([Problem("conductor-id-twice", message, place, others, about=(wire_id,))])
+
+
 def check_room(wiring: Wiring, node: str, more: int, place: Place) -> None:
     """Whether `more` conductors go on a terminal besides those there. Raises BadInput."""
     most, there = wiring.most(node), wiring.at(node)
     if most is not None and len(there) + more > most:
         has = listed([w.id for w in there], "and") or "none"
-        refuse("terminal-full", f"{node} takes {count(most)}, and has {has}.", place)
+        about = (MOVED, room(node), *(w.id for w in there))
+        refuse("terminal-full", f"{node} takes {count(most)}, and has {has}.", place, about=about)
 
 
 def origin(node: str) -> str:
@@ -188,16 +199,19 @@ def _loose_end(wiring: Wiring, wire: Conductor, end: str | None, place: Place) -
     loose = [e for e in dict.fromkeys((wire.a, wire.b)) if e in wiring.loose]
     if not loose:
         on = listed([wire.a, wire.b], "and")
-        refuse("no-loose-end", f"{wire.id} has no loose end; it ends on {on}.", place, "Lift it first.")
+        message = f"{wire.id} has no loose end; it ends on {on}."
+        refuse("no-loose-end", message, place, "Lift it first.", (MOVED, wire.id))
     if end is None:
         if len(loose) > 1:
             ends = listed([origin(e) for e in loose], "or")
-            refuse("no-loose-end", f"both ends of {wire.id} are loose; say which by `end`: {ends}.", place)
+            message = f"both ends of {wire.id} are loose; say which by `end`: {ends}."
+            refuse("no-loose-end", message, place, about=(MOVED, wire.id))
         return loose[0]
     fitting = [e for e in loose if end in (e, origin(e))]
     if not fitting:
         from_ = listed([origin(e) for e in loose], "and")
-        refuse("no-loose-end", f"{wire.id} has no loose end from {end}; it has one from {from_}.", place)
+        message = f"{wire.id} has no loose end from {end}; it has one from {from_}."
+        refuse("no-loose-end", message, place, about=(MOVED, wire.id))
     return fitting[0]
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from wirecheck.design import models
+from wirecheck.design.broken import CONDUCTORS, NODES, SPLICES, inside_of
 from wirecheck.problem import BadInput, Problem, meant
 
 if TYPE_CHECKING:
@@ -68,9 +69,8 @@ class Nodes:
             return self._joined(device, *ways[0], place)
         if len(ways) > 1:
             says = " or ".join(f"from {a} to {b}" for a, b in ways)
-            raise self._wrong(
-                "ambiguous-way", f"{tag}.{what} may go {says}; name the terminals one by one.", place
-            )
+            message = f"{tag}.{what} may go {says}; name the terminals one by one."
+            raise self._wrong("ambiguous-way", message, place, about=inside_of(tag))
         if what in device.elements:
             return self._element(device, what, place)
         raise self._no_terminal(device, what, place)
@@ -80,7 +80,8 @@ class Nodes:
         if tag not in self.declared and tag not in self.said:
             self.said.add(tag)
             near = meant(tag, [*self.declared, *self.supplies])
-            raise self._wrong("unknown-device", f"no device or supply is called {tag}.{near}", place)
+            message = f"no device or supply is called {tag}.{near}"
+            raise self._wrong("unknown-device", message, place, about=(tag, *NODES))
         if tag not in self.devices:
             raise BadInput([])
         return self.devices[tag]
@@ -91,7 +92,8 @@ class Nodes:
         if text in self.declared:
             device = self.devices.get(text)
             has = f" It has {', '.join(device.terminals)}." if device else ""
-            raise self._wrong("terminal-missing", f"{text} is a device; say at which terminal.{has}", place)
+            message = f"{text} is a device; say at which terminal.{has}"
+            raise self._wrong("terminal-missing", message, place, about=inside_of(text))
         if text in self.supplies:
             has = ", ".join(p.terminal for p in self.poles.values() if p.supply == text)
             raise self._wrong("terminal-missing", f"{text} is a supply; say at which pole: {has}.", place)
@@ -99,7 +101,7 @@ class Nodes:
             return text
         hint = "A splice is made by a step of its own: splice: {name: S1, join: [W7]}."
         message = f"no splice is called {text}.{meant(text, self.splices)}"
-        raise self._wrong("unknown-splice", message, place, hint=hint)
+        raise self._wrong("unknown-splice", message, place, hint=hint, about=(text, SPLICES, *CONDUCTORS))
 
     def _itself(self, device: ResolvedDevice, place: Place) -> tuple[str, str]:
         tag, terminals = device.tag, device.terminals
@@ -109,7 +111,7 @@ class Nodes:
             return f"{tag}.{terminals[0]}", f"{tag}.{terminals[0]}"
         has = f"{tag} has {len(terminals)} terminals: {', '.join(terminals)}"
         message = f"{has}; say which way through it, {tag}.A-B."
-        raise self._wrong("way-missing", message, place)
+        raise self._wrong("way-missing", message, place, about=inside_of(tag))
 
     def _joined(self, device: ResolvedDevice, a: str, b: str, place: Place) -> tuple[str, str]:
         """The way from a to b, where something inside the device leads from the one to the other."""
@@ -121,7 +123,7 @@ class Nodes:
                 else f"Nothing inside leads from {a}."
             )
             message = f"{device.tag} has nothing between {a} and {b}. {to}"
-            raise self._wrong("no-way-through", message, place)
+            raise self._wrong("no-way-through", message, place, about=inside_of(device.tag))
         return f"{device.tag}.{a}", f"{device.tag}.{b}"
 
     def _element(self, device: ResolvedDevice, name: str, place: Place) -> tuple[str, str]:
@@ -130,7 +132,8 @@ class Nodes:
         inner = [e for e in ends if e not in device.terminals]
         if inner or isinstance(spec, models.Transformer):
             why = "has two sides" if not inner else f"ends inside the device at {inner[0]}"
-            raise self._wrong("ambiguous-way", f"{tag}.{name} {why}; name the terminals: {tag}.A-B.", place)
+            message = f"{tag}.{name} {why}; name the terminals: {tag}.A-B."
+            raise self._wrong("ambiguous-way", message, place, about=inside_of(tag))
         return f"{tag}.{ends[0]}", f"{tag}.{ends[1]}"
 
     def _no_terminal(self, device: ResolvedDevice, terminal: str, place: Place) -> BadInput:
@@ -141,7 +144,9 @@ class Nodes:
             f"{meant(terminal, [*device.terminals, *device.elements])}"
         )
         others = ((self.declared[device.tag], "declared here"),) if device.tag in self.declared else ()
-        return self._wrong("unknown-terminal", message, place, others)
+        about = [f"{device.tag}.{terminal}", *inside_of(device.tag)]
+        about += [SPLICES] if terminal == "joint" else []  # what a step in series makes
+        return self._wrong("unknown-terminal", message, place, others, about=about)
 
     def _no_pole(self, supply: str, pole: str, place: Place) -> BadInput:
         has = [p.terminal.partition(".")[2] for p in self.poles.values() if p.supply == supply]
@@ -155,8 +160,9 @@ class Nodes:
         place: Place,
         others: tuple[tuple[Place, str], ...] = (),
         hint: str = "",
+        about: Collection[str] = (),
     ) -> BadInput:
-        return BadInput([Problem(code, message, place, others, hint)])
+        return BadInput([Problem(code, message, place, others, hint, tuple(about))])
 
 
 def inside(device: ResolvedDevice, start: str) -> set[str]:

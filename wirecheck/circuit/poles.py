@@ -7,6 +7,7 @@ from math import radians, sqrt
 from typing import TYPE_CHECKING
 
 from wirecheck.circuit.elements import Pole
+from wirecheck.design.broken import section
 from wirecheck.problem import Problem, meant
 
 if TYPE_CHECKING:
@@ -77,7 +78,8 @@ def _source(name: str, supplies: Mapping[str, Supply], problems: list[Problem]) 
         if other not in supplies:
             if len(seen) == 1:  # said once, where the unknown name stands
                 message = f"no supply is called {other}.{meant(other, supplies)}"
-                problems.append(Problem("unknown-supply", message, place))
+                about = (other, section("supplies"))
+                problems.append(Problem("unknown-supply", message, place, about=about))
             break
         if other in seen:
             if seen[0] == other:

@@ -9,44 +9,38 @@ from wirecheck import quantity
 from wirecheck.circuit.assemble import Held, Said, assemble, lines
 from wirecheck.circuit.wiring import Wiring, read_wiring
 from wirecheck.design import types
-from wirecheck.problem import BadInput, Problem, meant
+from wirecheck.problem import Problem, meant
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from wirecheck.circuit.graph import Circuit
     from wirecheck.design import models
+    from wirecheck.design.load import Drafted
     from wirecheck.design.resolved import ResolvedDevice
 
 AMBIENTS = ("lowest_ambient", "highest_ambient")
 
 
-def read(unit: models.UnitFile, problems: list[Problem]) -> Wiring:
-    """The wiring of a unit file."""
-    devices = resolve_all(unit.devices, unit.types, unit.conditions, problems)
-    return read_wiring(unit, devices, problems)
-
-
-def circuit_of(unit: models.UnitFile, wiring: Wiring, problems: list[Problem]) -> Circuit:
-    """The circuit of a unit's own wiring."""
-    return assemble(wiring, said_by(unit, problems), problems)
+def bound(drafted: Drafted, problems: list[Problem]) -> tuple[Wiring, Circuit]:
+    """The wiring of a unit and its circuit, as far as they are sound. Problems are added to, no echoes."""
+    unit = drafted.unit
+    devices = resolve_all(unit.devices, unit.types, unit.conditions)
+    wiring = read_wiring(drafted, devices, problems)
+    found: list[Problem] = []
+    circuit = assemble(wiring, said_by(unit, found), found)
+    problems += wiring.broken.left(found)
+    return wiring, circuit
 
 
 def resolve_all(
     devices: Mapping[str, models.Device],
     user_types: Mapping[str, models.DeviceType],
     conditions: Mapping[str, models.Quantity],
-    problems: list[Problem],
 ) -> dict[str, ResolvedDevice]:
-    """Every device with its type; one that cannot be read is left out, its problems added."""
-    found: dict[str, ResolvedDevice] = {}
+    """Every device with its type, as the draft of the file has tried it. Raises BadInput."""
     known = types.Types(user_types)
-    for tag, device in devices.items():
-        try:
-            found[tag] = types.resolve(tag, device, known, conditions)
-        except BadInput as bad:
-            problems.extend(bad.problems)
-    return found
+    return {tag: types.resolve(tag, device, known, conditions) for tag, device in devices.items()}
 
 
 def said_by(unit: models.UnitFile, problems: list[Problem]) -> Said:
@@ -81,8 +75,3 @@ def design_of(head: models.UnitHead, problems: list[Problem]) -> dict[str, float
         place = head.place("design", "lowest_ambient")
         problems.append(Problem("impossible-figure", message, place, others))
     return found
-
-
-def texts_of(*read_from: models.UnitFile | models.ChangeFile) -> dict[str, str]:
-    """The texts of the files, by name, for the excerpts of problems."""
-    return {one.source.file: one.source.text for one in read_from}

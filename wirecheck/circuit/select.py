@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from wirecheck import quantity
+from wirecheck.design.broken import CONDUCTORS, LOOKS, seen_at
 from wirecheck.problem import BadInput, Place, Problem, meant
 
 if TYPE_CHECKING:
@@ -40,7 +41,8 @@ def _by_id(wire_id: str, wiring: Wiring, place: Place) -> Conductor:
         says = f" It is made of {listed(of_it, 'and')}; say which."
     else:
         says = meant(wire_id, wiring.conductors)
-    raise BadInput([Problem("unknown-wire", f"no conductor is called {wire_id} at this step.{says}", place)])
+    message = f"no conductor is called {wire_id} at this step.{says}"
+    raise BadInput([Problem("unknown-wire", message, place, about=(wire_id, *CONDUCTORS))])
 
 
 def fits(wire: Conductor, sight: WireBySight, loose: frozenset[str] = frozenset()) -> bool:
@@ -95,7 +97,8 @@ def _several(sight: WireBySight, fitting: list[Conductor], wiring: Wiring, place
     hint = f"{way} name it by its id, wire: {fitting[0].id}."
     others = tuple((wire.place, wire.id) for wire in fitting if wire.place is not None)
     message = f"{len(fitting)} conductors fit {said(sight)}: {apart}."
-    return Problem("ambiguous-wire", message, place, others, hint)
+    about = (LOOKS, *CONDUCTORS, *(wire.id for wire in fitting))
+    return Problem("ambiguous-wire", message, place, others, hint, about)
 
 
 def _differing(wires: list[Conductor], loose: frozenset[str], at: str | None) -> list[str]:
@@ -118,7 +121,9 @@ def _none(sight: WireBySight, wiring: Wiring, place: Place) -> Problem:
     ]
     apart = "; ".join(f"{wire.id}: {told(wire, sight.at, wiring.loose)}" for wire in here)
     where = f" At {sight.at}: {apart}." if here else f" No conductor ends at {sight.at}." if sight.at else ""
-    return Problem("unknown-wire", f"no conductor fits {said(sight)}.{where}", place)
+    ends = [seen_at(end) for end in (sight.at, sight.to) if end]
+    about = (LOOKS, *CONDUCTORS, *ends, *(wire.id for wire in here))
+    return Problem("unknown-wire", f"no conductor fits {said(sight)}.{where}", place, about=about)
 
 
 def told(wire: Conductor, at: str | None, loose: frozenset[str]) -> str:

@@ -3,22 +3,41 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal, TypeVar
 
 from wirecheck.circuit import hands
+from wirecheck.circuit.doubt import left_undone, left_unread
 from wirecheck.circuit.elements import Conductor
 from wirecheck.circuit.graph import PlainStep, Replacement
 from wirecheck.circuit.hands import Done, find_end, refuse
 from wirecheck.circuit.nodes import Nodes
 from wirecheck.circuit.select import choose
 from wirecheck.circuit.wiring import Wiring, conductor
+from wirecheck.design.broken import NODES, inside_of
 from wirecheck.problem import BadInput, Place, Problem, meant
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Iterable, Mapping
 
     from wirecheck.design import models
+    from wirecheck.design.broken import Broken, LostStep
     from wirecheck.design.resolved import ResolvedDevice
+
+A = TypeVar("A")
+B = TypeVar("B")
+
+
+def both(first: Callable[[], A], second: Callable[[], B]) -> tuple[A, B]:
+    """What two searches find. Raises BadInput with the problems of both."""
+    try:
+        found = first()
+    except BadInput as bad:
+        try:
+            second()
+        except BadInput as worse:
+            raise BadInput([*bad.problems, *worse.problems]) from None
+        raise
+    return found, second()
 
 
 @dataclass
@@ -26,10 +45,12 @@ class Work:
     """The wiring as the steps go on, and what was done to it.
 
     gone: tag -> the place of the step that took the device out. renames: old name -> new, step by step.
+    doubt: names that rest on what is wrong in the files, or on a step that could not be done.
     """
 
     wiring: Wiring
     brought: Mapping[str, ResolvedDevice]
+    doubt: Broken
     steps: tuple[PlainStep, ...] = ()
     removed: list[str] = field(default_factory=list)
     replaced: list[Replacement] = field(default_factory=list)
@@ -45,10 +66,18 @@ class Work:
 
 
 def carry_out(
-    wiring: Wiring, brought: Mapping[str, ResolvedDevice], change: models.ChangeFile, problems: list[Problem]
+    wiring: Wiring,
+    brought: Mapping[str, ResolvedDevice],
+    change: models.ChangeFile,
+    lost: Iterable[LostStep],
+    problems: list[Problem],
 ) -> Work:
-    """Every step in order. One that cannot be done is a problem; later ones on the same things are not."""
-    work = Work(wiring, brought)
+    """Every step in order. One that cannot be done is a problem; later ones on the same things are not.
+
+    lost: steps that cannot be read, and so cannot be done.
+    """
+    work = Work(wiring, brought, wiring.broken)
+    waiting = sorted(lost, key=lambda step: step.place)
     replacing = {s.replace.with_ for s in change.steps if s.replace is not None}
     for tag, device in brought.items():
         if tag not in wiring.devices:
@@ -58,16 +87,18 @@ def carry_out(
                 work.wiring = fitted
             else:
                 work.note(done, change.key_place("devices", tag))
-    tainted: set[str] = {tag for tag in change.devices if tag not in brought}
     for index, step in enumerate(change.steps):
-        kept = replace(work)
+        place, kept = change.place("steps", index), replace(work)
+        while waiting and waiting[0].place < place:
+            work.doubt = work.doubt.also(left_unread(waiting.pop(0), work.wiring))
         try:
-            _step(work, step, change.place("steps", index))
+            _step(work, step, place)
         except BadInput as bad:
-            if not tainted & _uses(step):
-                problems.extend(bad.problems)
-            tainted |= _makes(step)
+            problems.extend(work.doubt.left(bad.problems))
             work.wiring, work.steps = kept.wiring, kept.steps
+            work.doubt = work.doubt.also(left_undone(step, work.wiring, bad.problems))
+    for step_left in waiting:
+        work.doubt = work.doubt.also(left_unread(step_left, work.wiring))
     return work
 
 
@@ -97,22 +128,27 @@ def _step(work: Work, step: models.Step, place: Place) -> None:
 
 
 def _land(work: Work, land: models.Land, place: Place) -> None:
-    wire = choose(land.wire, work.wiring, land.place("wire"))
-    on = find_end(work.wiring, land.on, land.place("on"))
+    wire, on = both(
+        lambda: choose(land.wire, work.wiring, land.place("wire")),
+        lambda: find_end(work.wiring, land.on, land.place("on")),
+    )
     work.note(hands.land(work.wiring, wire, on, land.end, land.place()), place)
 
 
 def _run(work: Work, run: models.Run, place: Place) -> None:
-    problems: list[Problem] = []
-    ends = []
-    for text, key in ((run.from_, "from_"), (run.to, "to")):
-        try:
-            ends.append(find_end(work.wiring, text, run.place(key)))
-        except BadInput as bad:
-            problems.extend(bad.problems)
-    if problems:
-        raise BadInput(problems)
-    work.note(hands.run(work.wiring, conductor(run, ends[0], ends[1]), run.place()), place)
+    (a, b), _ = both(
+        lambda: both(lambda: _end(work, run, "from_"), lambda: _end(work, run, "to")),
+        lambda: hands.check_id(work.wiring, run.id, run.place()),
+    )
+    work.note(hands.run(work.wiring, conductor(run, a, b), run.place()), place)
+
+
+def _end(work: Work, run: models.Run, key: Literal["from_", "to"]) -> str:
+    """One end of a new conductor, with room for it; one of an id that is taken may be the other twice."""
+    end = find_end(work.wiring, getattr(run, key), run.place(key))
+    if run.id not in work.wiring.conductors:
+        hands.check_room(work.wiring, end, 1, run.place())
+    return end
 
 
 def _remove(work: Work, remove: models.Remove, place: Place) -> None:
@@ -127,10 +163,10 @@ def _remove(work: Work, remove: models.Remove, place: Place) -> None:
 
 
 def _replace(work: Work, said: models.Replace, place: Place) -> None:
-    old = _present(work, said.device, said.place("device"))
-    new = _replacement(work, said)
-    moves = _moves(said, old, new)
-    positions = _positions(said, old, new)
+    old, new = both(
+        lambda: _present(work, said.device, said.place("device")), lambda: _replacement(work, said)
+    )
+    moves, positions = both(lambda: _moves(said, old, new), lambda: _positions(said, old, new))
     work.note(hands.replace_device(work.wiring, old.tag, new, moves, said.place("with_")), place)
     work.replaced.append(Replacement(old.tag, new.tag, positions))
     work.renames.append((old, new, positions))
@@ -147,7 +183,7 @@ def _replacement(work: Work, said: models.Replace) -> ResolvedDevice:
         message = (
             f"{stands}a change describes under `devices` what it puts in.{meant(said.with_, work.brought)}"
         )
-        refuse("unknown-device", message, said.place("with_"))
+        refuse("unknown-device", message, said.place("with_"), about=(said.with_, *NODES))
     return new
 
 
@@ -160,7 +196,9 @@ def _moves(said: models.Replace, old: ResolvedDevice, new: ResolvedDevice) -> di
             if name not in device.terminals:
                 has = ", ".join(device.terminals)
                 message = f"{device.tag}, {device.type_name}, has no terminal {name}; it has {has}."
-                problems.append(Problem("unknown-terminal", message + meant(name, device.terminals), place))
+                message += meant(name, device.terminals)
+                about = inside_of(device.tag)
+                problems.append(Problem("unknown-terminal", message, place, about=about))
     if problems:
         raise BadInput(problems)
     return dict(said.moves)
@@ -182,7 +220,8 @@ def _positions(said: models.Replace, old: ResolvedDevice, new: ResolvedDevice) -
             if known != ("",) and name not in known:
                 has = f"it has {', '.join(known)}" if known else "it has none"
                 message = f"{device.tag} has no position {name}; {has}.{meant(name, known)}"
-                problems.append(Problem("unknown-position", message, place))
+                about = inside_of(device.tag)
+                problems.append(Problem("unknown-position", message, place, about=about))
         found["" if olds == ("",) else a] = "" if news == ("",) else b
     if problems:
         raise BadInput(problems)
@@ -191,9 +230,11 @@ def _positions(said: models.Replace, old: ResolvedDevice, new: ResolvedDevice) -
 
 def _in_series(work: Work, said: models.InSeries, place: Place) -> None:
     """Lift the conductor, land it on one side of the device, run from the other side to where it was."""
-    tag, first, second = _way(work, said.device, said.place("device"))
+    (tag, first, second), wire = both(
+        lambda: _way(work, said.device, said.place("device")),
+        lambda: choose(said.in_, work.wiring, said.place("in_")),
+    )
     of = f"{said.device} in series at {said.at}"
-    wire = choose(said.in_, work.wiring, said.place("in_"))
     work.note(hands.lift(work.wiring, wire, said.at, said.place("at")), place, of)
     if work.wiring.devices[tag].leads:
         joint = _free(f"{tag}.joint", work)
@@ -207,9 +248,14 @@ def _in_series(work: Work, said: models.InSeries, place: Place) -> None:
 
 def _across(work: Work, said: models.Across, place: Place) -> None:
     """Two new conductors, from the ends of the device's way to the two terminals."""
-    tag, *ends = _way(work, said.device, said.place("device"))
+    (tag, *ends), to = both(
+        lambda: _way(work, said.device, said.place("device")),
+        lambda: both(
+            lambda: find_end(work.wiring, said.terminals[0], said.place("terminals", 0)),
+            lambda: find_end(work.wiring, said.terminals[1], said.place("terminals", 1)),
+        ),
+    )
     of = f"{said.device} across {said.terminals[0]} and {said.terminals[1]}"
-    to = [find_end(work.wiring, t, said.place("terminals", i)) for i, t in enumerate(said.terminals)]
     if to[0] == to[1]:
         refuse(
             "wire-to-itself",
@@ -226,9 +272,8 @@ def _way(work: Work, text: str, place: Place) -> tuple[str, str, str]:
     declared = {device.tag: device.device.place()}
     way = Nodes(work.wiring.devices, declared, {}, ()).through(device, text.partition(".")[2], place)
     if way[0] == way[1]:
-        refuse(
-            "way-missing", f"{text} is one terminal; say a way through {device.tag}: {device.tag}.A-B.", place
-        )
+        message = f"{text} is one terminal; say a way through {device.tag}: {device.tag}.A-B."
+        refuse("way-missing", message, place, about=inside_of(device.tag))
     return device.tag, *way
 
 
@@ -254,37 +299,6 @@ def _present(work: Work, tag: str, place: Place) -> ResolvedDevice:
     device = work.wiring.devices.get(tag)
     if device is None:
         gone = " It was taken out by a step before." if tag in work.gone else meant(tag, work.wiring.devices)
-        refuse("unknown-device", f"no device is called {tag} at this step.{gone}", place)
+        message = f"no device is called {tag} at this step.{gone}"
+        refuse("unknown-device", message, place, about=(tag, *NODES))
     return device
-
-
-def _makes(step: models.Step) -> set[str]:
-    """The names of what a step would have made or moved."""
-    said: list[object] = [
-        one.wire for one in (step.lift, step.land, step.cut, step.remove) if one is not None
-    ]
-    if step.run is not None:
-        said.append(step.run.id)
-    if step.splice is not None:
-        said += [step.splice.name, *(name.partition(":")[0] for name in step.splice.join)]
-    if step.remove is not None:
-        said.append(step.remove.device)
-    if step.replace is not None:
-        said += [step.replace.device, step.replace.with_]
-    if step.in_series is not None:
-        said.append(step.in_series.in_)
-    return {name for name in said if isinstance(name, str)}
-
-
-def _uses(step: models.Step) -> set[str]:
-    """The names that a step needs: what it makes or moves, and what it goes to."""
-    said: list[str] = []
-    if step.land is not None:
-        said.append(step.land.on)
-    if step.run is not None:
-        said += [step.run.from_, step.run.to]
-    if step.in_series is not None:
-        said += [step.in_series.device, step.in_series.at]
-    if step.across is not None:
-        said += [step.across.device, *step.across.terminals]
-    return _makes(step) | {part for name in said for part in (name, name.partition(".")[0])}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from wirecheck.circuit.bind import names_of
+from wirecheck.circuit.bind import ASKED, names_of
 from wirecheck.circuit.follow import plain
 from wirecheck.circuit.graph import Terms
 from wirecheck.problem import Problem, meant
@@ -40,7 +40,7 @@ class _Known:
         if name in known:
             return True
         message = f"no {what} is called {name}.{meant(name, known)}"
-        self.problems.append(Problem("unknown-name", message, place))
+        self.problems.append(Problem("unknown-name", message, place, about=(name, *ASKED)))
         return False
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING, TypeVar
 
@@ -11,12 +11,14 @@ from wirecheck import quantity
 from wirecheck.circuit.elements import Conductor, Pole
 from wirecheck.circuit.nodes import Nodes
 from wirecheck.circuit.poles import hertz_of, poles_of
+from wirecheck.design.broken import CONDUCTORS, LOOKS, NODES, Broken, room
 from wirecheck.problem import BadInput, Place, Problem, near
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping
 
     from wirecheck.design import models
+    from wirecheck.design.load import Drafted
     from wirecheck.design.resolved import ResolvedDevice
 
 T = TypeVar("T")
@@ -24,7 +26,10 @@ T = TypeVar("T")
 
 @dataclass(frozen=True)
 class Wiring:
-    """Devices and conductors. loose: nodes that are loose ends, W7:K1.T2 (lifted there) or W7.a (cut)."""
+    """Devices and conductors. loose: nodes that are loose ends, W7:K1.T2 (lifted there) or W7.a (cut).
+
+    broken: names that are wrong in the file, or rest on one that is.
+    """
 
     hertz: float
     poles: Mapping[str, Pole]
@@ -32,7 +37,7 @@ class Wiring:
     conductors: Mapping[str, Conductor]
     conditions: Mapping[str, models.Quantity] = field(default_factory=dict)
     loose: frozenset[str] = frozenset()
-    broken: frozenset[str] = frozenset()  # devices that could not be read
+    broken: Broken = field(default_factory=Broken)
 
     @property
     def splices(self) -> tuple[str, ...]:
@@ -61,24 +66,26 @@ class Wiring:
         return None if device is None else device.stacks.get(node.partition(".")[2])
 
 
-def read_wiring(
-    unit: models.UnitFile, devices: Mapping[str, ResolvedDevice], problems: list[Problem]
-) -> Wiring:
-    """The wiring of a unit file, its devices resolved. Problems are added to."""
-    poles = poles_of(unit.supplies, problems)
-    declared = {tag: unit.key_place("devices", tag) for tag in unit.devices}
-    _clashes(unit, declared, problems)
-    _slips(unit, declared, problems)
+def read_wiring(drafted: Drafted, devices: Mapping[str, ResolvedDevice], problems: list[Problem]) -> Wiring:
+    """The wiring of a unit file, its devices resolved. Problems are added to, no echoes of what is broken."""
+    unit, declared, broken = drafted.unit, drafted.declared, drafted.broken
+    found: list[Problem] = []
+    lost: set[str] = set()
+    poles = poles_of(unit.supplies, found)
     nodes = Nodes(devices, declared, poles, None)
-    wires = [*_wires(unit, nodes, problems), *_rungs(unit, nodes, problems)]
-    _twice(wires, problems)
-    conductors = {w.id: w for w in wires}
-    wiring = Wiring(
-        hertz_of(unit.supplies, problems), poles, devices, conductors, unit.conditions,
-        broken=frozenset(unit.devices) - frozenset(devices),
-    )  # fmt: skip
-    _stacks(wiring, problems)
-    return wiring
+    nodes.said.update(problem.about[0] for problem in found if problem.code == "unknown-supply")
+    _clashes(unit, declared, found)
+    _slips(unit, nodes, found)
+    wires, rungs = [*_wires(unit, nodes, found, lost)], [*_rungs(unit, nodes, found, lost)]
+    # Of wires every id counts, also where its ends are wrong.
+    ids = [*((w.id, w.place()) for w in unit.wires), *((w.id, w.place) for w in rungs)]
+    _twice("conductor", ids, found, lost)
+    _twice("rung", [(rung.id, rung.place()) for rung in unit.rungs], found, lost)
+    conductors = {w.id: w for w in (*wires, *rungs)}
+    wiring = Wiring(hertz_of(unit.supplies, found), poles, devices, conductors, unit.conditions)
+    _stacks(wiring, found, lost)
+    problems += broken.left(found)
+    return replace(wiring, broken=broken.also([*lost, *nodes.said, *([LOOKS] if lost else [])]))
 
 
 def conductor(wire: models.Wire, a: str, b: str) -> Conductor:
@@ -106,21 +113,38 @@ def _tried(find: Callable[[str, Place], T], text: str, place: Place, problems: l
         return None
 
 
-def _wires(unit: models.UnitFile, nodes: Nodes, problems: list[Problem]) -> Iterator[Conductor]:
+def _wires(
+    unit: models.UnitFile, nodes: Nodes, problems: list[Problem], lost: set[str]
+) -> Iterator[Conductor]:
+    """The conductors; of one that cannot be bound its id and the splices that it may go to are lost."""
     for wire in unit.wires:
         a = _tried(nodes.end, wire.from_, wire.place("from_"), problems)
         b = _tried(nodes.end, wire.to, wire.place("to"), problems)
         if a is not None and a == b:
             message = f"{wire.id} goes from {a} to {a}; a conductor joins two places."
             problems.append(Problem("wire-to-itself", message, wire.place("to")))
-        elif a is not None and b is not None:
+        if a is None or b is None or a == b or nodes.said & {a, b}:
+            lost.update((wire.id, *(end for end in (wire.from_, wire.to) if "." not in end)))
+        else:
             yield conductor(wire, a, b)
 
 
-def _rungs(unit: models.UnitFile, nodes: Nodes, problems: list[Problem]) -> Iterator[Conductor]:
-    """ID.1, ID.2 … between neighbours in a rung's path; none where both ends are one terminal."""
+def _rungs(
+    unit: models.UnitFile, nodes: Nodes, problems: list[Problem], lost: set[str]
+) -> Iterator[Conductor]:
+    """ID.1, ID.2 … between neighbours in a rung's path; none where both ends are one terminal.
+
+    Where a part of the path cannot be bound, no number of it is known. Of two with one id the first counts.
+    """
+    first: set[str] = set()
     for rung in unit.rungs:
         ways = [_tried(nodes.way, item, rung.place("path", i), problems) for i, item in enumerate(rung.path)]
+        if rung.id in first:
+            continue
+        first.add(rung.id)
+        if None in ways or nodes.said & {*rung.path}:
+            splices = [item for item in rung.path if "." not in item and item not in nodes.declared]
+            lost.update((rung.id, *splices))
         number = 0
         for index, (left, right) in enumerate(pairwise(ways)):
             if left is None or right is None or left[1] == right[0]:
@@ -132,18 +156,19 @@ def _rungs(unit: models.UnitFile, nodes: Nodes, problems: list[Problem]) -> Iter
             )  # fmt: skip
 
 
-def _twice(wires: list[Conductor], problems: list[Problem]) -> None:
-    first: dict[str, Conductor] = {}
-    for wire in wires:
-        other = first.setdefault(wire.id, wire)
-        if other is not wire and wire.place and other.place:
-            message = f"the conductor {wire.id} stands here a second time."
-            others = ((other.place, "the first"),)
-            problems.append(Problem("conductor-id-twice", message, wire.place, others))
+def _twice(what: str, ids: list[tuple[str, Place | None]], problems: list[Problem], lost: set[str]) -> None:
+    first: dict[str, Place] = {}
+    for wire_id, place in ids:
+        if place is not None and first.setdefault(wire_id, place) != place:
+            message = f"the {what} {wire_id} stands here a second time."
+            others = ((first[wire_id], "the first"),)
+            problems.append(Problem("conductor-id-twice", message, place, others))
+            lost.add(wire_id)
 
 
-def _slips(unit: models.UnitFile, declared: Mapping[str, Place], problems: list[Problem]) -> None:
+def _slips(unit: models.UnitFile, nodes: Nodes, problems: list[Problem]) -> None:
     """A bare name that stands once and looks like a device's tag is a slip of the pen, not a capped end."""
+    declared = nodes.declared
     said = [(wire.from_, wire.place("from_")) for wire in unit.wires]
     said += [(wire.to, wire.place("to")) for wire in unit.wires]
     said += [(item, rung.place("path", i)) for rung in unit.rungs for i, item in enumerate(rung.path)]
@@ -154,7 +179,9 @@ def _slips(unit: models.UnitFile, declared: Mapping[str, Place], problems: list[
         if tags:
             message = f"{name} is no device, and as a splice it joins nothing. Meant {tags[0]}?"
             others = ((declared[tags[0]], f"{tags[0]} stands here"),)
-            problems.append(Problem("unknown-device", message, place, others))
+            about = (name, *NODES, *CONDUCTORS)
+            problems.append(Problem("unknown-device", message, place, others, about=about))
+            nodes.said.add(name)
 
 
 def _clashes(unit: models.UnitFile, declared: Mapping[str, Place], problems: list[Problem]) -> None:
@@ -165,8 +192,8 @@ def _clashes(unit: models.UnitFile, declared: Mapping[str, Place], problems: lis
             problems.append(Problem("name-twice", message, declared[name], others))
 
 
-def _stacks(wiring: Wiring, problems: list[Problem]) -> None:
-    """More conductors at a terminal than it takes."""
+def _stacks(wiring: Wiring, problems: list[Problem], lost: set[str]) -> None:
+    """More conductors at a terminal than it takes; how many it has room for is not known then."""
     ends: dict[str, list[Conductor]] = {}
     for wire in wiring.conductors.values():
         for end in (wire.a, wire.b):
@@ -179,6 +206,7 @@ def _stacks(wiring: Wiring, problems: list[Problem]) -> None:
         message = f"{node} takes {count(most)}, this is number {most + 1}: {', '.join(w.id for w in wires)}."
         others = tuple((w.place, w.id) for w in wires[:most] if w.place)
         problems.append(Problem("terminal-full", message, place, others))
+        lost.add(room(node))
 
 
 def count(number: int) -> str:

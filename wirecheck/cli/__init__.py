@@ -24,7 +24,7 @@ def run(args: Sequence[str] | None = None) -> int:
     except KeyboardInterrupt:
         return INTERRUPTED
     except Exception as error:  # noqa: BLE001 an uncaught one would exit 1, which means *fail*
-        return _told(error)
+        return _told(error, sys.argv[1:] if args is None else args)
 
 
 def _run(args: Sequence[str] | None) -> int:
@@ -34,7 +34,7 @@ def _run(args: Sequence[str] | None) -> int:
     return code if isinstance(code, int) else PASS
 
 
-def _told(error: Exception) -> int:
+def _told(error: Exception, args: Sequence[str]) -> int:
     """Says what went wrong, and whose fault it is."""
     from wirecheck.cli.output import complain, width
     from wirecheck.engine.answers import TooMany
@@ -47,7 +47,7 @@ def _told(error: Exception) -> int:
         if isinstance(error, TooMany):
             complain(f"not decided: too many states to look at: {error}")
             return NOT_DECIDED
-        return _usage(error) or _our_fault(error)
+        return _usage(error) or _our_fault(error, args)
     except Exception:  # noqa: BLE001 standard error itself cannot be written
         return OUR_FAULT
 
@@ -61,14 +61,18 @@ def _usage(error: Exception) -> int:
     return BAD_INPUT
 
 
-def _our_fault(error: Exception) -> int:
+def _our_fault(error: Exception, args: Sequence[str]) -> int:
     import traceback
 
-    from wirecheck.cli.output import complain
+    from wirecheck.cli.output import complain, kept
+    from wirecheck.engine.fast.replay import Disagreement
 
     told = "".join(traceback.format_exception(error))
+    where = ""
+    if isinstance(error, Disagreement):
+        where = f" They are kept in {kept(args)}; with --plain the plain evaluator answers alone."
     complain(
         f"{told}\nThis is a fault of wirecheck, not of your files, and no verdict. Please keep "
-        "the files, the command and the lines above, and report them."
+        f"the files, the command and the lines above, and report them.{where}"
     )
     return OUR_FAULT

@@ -7,6 +7,7 @@ from typing import Annotated
 import typer
 
 from wirecheck.cli import FAIL, NOT_DECIDED, PASS, output
+from wirecheck.cli.progress import shown
 
 app = typer.Typer(
     name="wirecheck",
@@ -23,6 +24,9 @@ MaybeChange = Annotated[
 ]
 When = Annotated[
     str, typer.Option("--when", metavar="TEXT", help='What to hold, such as "DS closed, TH.cool closed".')
+]
+Plainly = Annotated[
+    bool, typer.Option("--plain", help="Ask the plain evaluator alone: a state at a time, slow.")
 ]
 Json = Annotated[
     str | None, typer.Option("--json", metavar="FILE", help="Write JSON to FILE, `-` for standard output.")
@@ -44,7 +48,7 @@ def _version(wanted: bool) -> None:
 
 
 @app.command()
-def verify(unit: Unit, change: Change, json: Json = None) -> int:
+def verify(unit: Unit, change: Change, json: Json = None, plain: Plainly = False) -> int:
     """Is the change right? The main job.
 
     Exit code 0 pass, 1 fail, 3 not decided, 2 bad input.
@@ -52,7 +56,8 @@ def verify(unit: Unit, change: Change, json: Json = None) -> int:
     from wirecheck import api
     from wirecheck.report import as_json, verdict
 
-    changed, answer = api.verify(unit, change)
+    with shown():
+        changed, answer = api.verify(unit, change, plain)
     if json is not None:
         output.deliver(as_json.text(as_json.verified(changed, answer)), json)
     if json != output.STDOUT:
@@ -61,12 +66,15 @@ def verify(unit: Unit, change: Change, json: Json = None) -> int:
 
 
 @app.command()
-def states(unit: Unit, change: MaybeChange = None, when: When = "", json: Json = None) -> int:
+def states(
+    unit: Unit, change: MaybeChange = None, when: When = "", json: Json = None, plain: Plainly = False
+) -> int:
     """Every settled state that can be reached."""
     from wirecheck import api
     from wirecheck.report import as_json, table
 
-    circuit, answer = api.states(unit, change, when)
+    with shown():
+        circuit, answer = api.states(unit, change, when, plain)
     if json is not None:
         output.deliver(as_json.text(as_json.states(answer)), json)
     else:
@@ -79,6 +87,7 @@ def lift(
     unit: Unit,
     load: Annotated[str, typer.Argument(metavar="LOAD", help="The load that is to stop: FAN.")],
     json: Json = None,
+    plain: Plainly = False,
 ) -> int:
     """Which conductor to lift to stop a load.
 
@@ -87,7 +96,8 @@ def lift(
     from wirecheck import api
     from wirecheck.report import as_json, lifting
 
-    answer, advice = api.lift(unit, load)
+    with shown():
+        answer, advice = api.lift(unit, load, plain)
     if json is not None:
         says = lifting.short(answer, advice)
         output.deliver(as_json.text(as_json.lift(answer, advice, says)), json)
@@ -126,7 +136,7 @@ def meter(
 
 
 @app.command()
-def mistakes(unit: Unit, change: Change, json: Json = None) -> int:
+def mistakes(unit: Unit, change: Change, json: Json = None, plain: Plainly = False) -> int:
     """What can be done wrong in a change, and how it would show.
 
     Every single wiring mistake, what it would do, and the shortest list of things to do and observe that
@@ -135,7 +145,8 @@ def mistakes(unit: Unit, change: Change, json: Json = None) -> int:
     from wirecheck import api
     from wirecheck.report import as_json, mistaken
 
-    answer = api.mistakes(unit, change)
+    with shown():
+        answer = api.mistakes(unit, change, plain)
     if json is not None:
         output.deliver(as_json.text(mistaken.as_json(answer)), json)
     else:

@@ -142,3 +142,12 @@ def _mode(path: Path) -> int:
     mask = os.umask(0)
     os.umask(mask)
     return 0o666 & ~mask
+
+
+def kept(args: Iterable[str]) -> str:
+    """A new folder with a copy of every file that these arguments name."""
+    folder = tempfile.mkdtemp(prefix="wirecheck-report-")
+    for path in (Path(a) for a in args):
+        if path.is_file():
+            shutil.copy(path, folder)
+    return folder

@@ -92,7 +92,11 @@ def parse(text: str, file: str) -> Table:
 
 
 def parse_all(text: str, file: str) -> tuple[Table, list[Problem]]:
-    """The same as far as it can be read: of a key that stands twice the first, an alias as nothing."""
+    """The same as far as it can be read, and what is refused of it.
+
+    Of a key that stands twice the first value counts that there is. An alias reads as nothing, and so does a
+    key that is no text.
+    """
     _refuse_tabs(text, file)
     builder = _Builder(text, file)
     try:
@@ -211,14 +215,15 @@ class _Builder:
             key = self._node(first, events, depth + 1)
             second = next(events)
             at, value = self._place(second), self._node(second, events, depth + 1)
+            name = key if isinstance(key, str) else ""
             if not isinstance(key, str):
                 self._note("key-not-text", "a key is a text, not a list or a mapping.", key_at)
             elif key in table:
                 also = ((table.keys_at[key], "first here"),)
                 self._note("duplicate-key", f"`{key}` stands twice in one mapping.", key_at, also)
                 table.twice.add(key)
-            else:
-                table.put(key, value, key_at, at)
+            if name not in table or table[name] == "":
+                table.put(name, value, key_at, at)
         return table
 
     def _refuse(self, event: ev.Event, place: Place) -> None:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Literal
 
 from wirecheck import quantity
+from wirecheck.design.broken import section
 from wirecheck.design.resolved import PositionSpec
 from wirecheck.problem import Problem, meant
 
@@ -110,7 +111,8 @@ def _pair(reader: Reader) -> Pair | None:
     if senses is not None and senses not in reader.conditions:
         known = meant(senses, reader.conditions)
         message = f"{reader.called} senses {senses}, which is not under `conditions`.{known}"
-        reader.note("unknown-condition", message, "senses")
+        about = (senses, section("conditions"))
+        reader.problems.append(Problem("unknown-condition", message, reader.at("senses"), about=about))
         return None
     if not given:
         if senses is not None:

@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from wirecheck.problem import Place
-
-if TYPE_CHECKING:
-    from collections.abc import Container
 
 NOWHERE = Place("(no file)")
 
@@ -47,14 +44,6 @@ class Table(dict[str, Any]):
             copy.put(key, values.get(key, value), self.keys_at[key], self.places[key])
         return copy
 
-    def without(self, keys: Container[str]) -> Table:
-        """The same without some keys."""
-        copy = Table(self.place, self.source)
-        for key, value in self.items():
-            if key not in keys:
-                copy.put(key, value, self.keys_at[key], self.places[key])
-        return copy
-
 
 class Items(list[Any]):
     """A list. `places` holds where each item stands."""
@@ -67,14 +56,6 @@ class Items(list[Any]):
     def put(self, value: Any, at: Place) -> None:
         self.append(value)
         self.places.append(at)
-
-    def without(self, numbers: Container[int]) -> Items:
-        """The same without the items of these numbers."""
-        copy = Items(self.place)
-        for number, (value, at) in enumerate(zip(self, self.places, strict=True)):
-            if number not in numbers:
-                copy.put(value, at)
-        return copy
 
 
 def key_in(table: Table, key: Any) -> str | None:

@@ -98,21 +98,21 @@ def _mover(name: str, kind: DeviceType, element: str, spec: Contact) -> Iterator
     if mover is None and len(kind.positions) > 1:
         message = f"type {name}: {element} needs `moved_by`, one of {', '.join([*coils, *kind.positions])}."
         yield Problem("missing-key", message, kind.key_place("elements", element))
-    if mover is None and not kind.positions and _idle_coils(kind) and spec.listed:
-        coil = _idle_coils(kind)[0]
-        ways = f"`moved_by: {coil}`, or `positions: [{element}]` if a hand does"
-        message = f"type {name}: what moves {element}? Write {ways}."
-        yield Problem("missing-key", message, kind.key_place("elements", element))
     if spec.late is not None and mover not in coils:
         message = f"type {name}: {element} is late, so a coil must move it."
         yield Problem("type-form", message, spec.place("late"))
 
 
-def _idle_coils(kind: DeviceType) -> list[str]:
-    """Coils that move nothing, in a type without a potential relay's contact."""
-    contacts = [e for e in kind.elements.values() if isinstance(e, Contact)]
-    movers = {e.moved_by for e in contacts}
-    return [] if "atspeed" in movers else [c for c in coils_of(kind) if c not in movers]
+def unsaid_movers(kind: DeviceType) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Contacts of which nothing says what moves them, and coils that may be meant to: they move nothing.
+
+    Both empty where there are not both. A potential relay's coil moves nothing, and is known for that.
+    """
+    contacts = {n: e for n, e in kind.elements.items() if isinstance(e, Contact)}
+    movers = {e.moved_by for e in contacts.values()}
+    unsaid = tuple(n for n, e in contacts.items() if e.moved_by is None and e.listed)
+    idle = tuple(coil for coil in coils_of(kind) if coil not in movers)
+    return (unsaid, idle) if unsaid and idle and not kind.positions and "atspeed" not in movers else ((), ())
 
 
 def _positions(name: str, kind: DeviceType) -> Iterator[Problem]:

@@ -9,10 +9,10 @@ from wirecheck.design.base import Model
 from wirecheck.design.fields import kind_of
 from wirecheck.design.fieldset import names_of
 from wirecheck.design.tree import Table, key_place_of, place_of, step
-from wirecheck.problem import Problem, meant
+from wirecheck.problem import Problem, meant, near
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Collection, Iterator
 
     from pydantic import ValidationError
     from pydantic_core import ErrorDetails
@@ -30,10 +30,32 @@ WANTED = {
 def problems_of(
     error: ValidationError, tree: Table, model: type[Model], at: tuple[str, ...] = ()
 ) -> Iterator[Problem]:
-    """Each error of `model` on what stands at `at` of the tree, as a problem."""
-    for details in error.errors(include_url=False):
-        loc = (*at, *details["loc"])
-        yield Told(details, loc, tree, model, len(at)).problem()
+    """Each error of `model` on what stands at `at` of the tree, as a problem.
+
+    A key that is missing because it stands there under another name is one problem: the unknown key.
+    """
+    found = error.errors(include_url=False)
+    unknown = [details["loc"] for details in found if details["type"] == "extra_forbidden"]
+    for details in found:
+        loc = details["loc"]
+        instead = next((u for u in unknown if u[:-1] == loc[:-1] and _may_mean(u, loc, model)), None)
+        if details["type"] == "missing" and instead is not None:
+            unknown.remove(instead)
+        else:
+            yield Told(details, (*at, *loc), tree, model, len(at)).problem()
+
+
+def _may_mean(unknown: tuple[Any, ...], missing: tuple[Any, ...], model: type[Model]) -> bool:
+    """Is an unknown key like the missing one, or like none that its mapping takes?"""
+    likely = near(str(unknown[-1]), known_keys(model, unknown[:-1]))
+    return not likely or bool(near(str(unknown[-1]), [str(missing[-1])]))
+
+
+def unknown_key(taker: str, key: str, known: Collection[str], place: Place) -> Problem:
+    """The problem of a key that `taker` does not take."""
+    hint = f"It takes: {', '.join(sorted(known))}." if known else "It takes nothing."
+    comma = " A decimal comma? Write a point." if key[:1].isdigit() else meant(key, sorted(known))
+    return Problem("unknown-key", f"{taker} takes no `{key}`.{comma}", place, hint=hint)
 
 
 def subject(tree: Table, path: tuple[Any, ...]) -> str:
@@ -110,11 +132,8 @@ class Told:
 
     def _unknown_key(self) -> Problem:
         key, where = str(self.loc[-1]), self.loc[:-1]
-        known = sorted(known_keys(self.model, self.loc[self.depth : -1]))
-        hint = f"It takes: {', '.join(known)}." if known else "It takes nothing."
-        comma = " A decimal comma? Write a point." if key[:1].isdigit() else meant(key, known)
-        message = f"{self._taker(where)} takes no `{key}`.{comma}"
-        return Problem("unknown-key", message, key_place_of(self.tree, self.loc), hint=hint)
+        known = known_keys(self.model, self.loc[self.depth : -1])
+        return unknown_key(self._taker(where), key, known, key_place_of(self.tree, self.loc))
 
     def _taker(self, where: tuple[Any, ...]) -> str:
         """Who takes a field: of a device, its type too, since the fields follow from it."""

@@ -25,6 +25,7 @@ from wirecheck.engine.answers import (
 from wirecheck.engine.ask import ask
 from wirecheck.engine.plain.evaluator import Plain
 from wirecheck.engine.question import Not, RelayAt, SameWord, Shorted, every, some, word
+from wirecheck.progress import steps
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -66,22 +67,27 @@ def without(circuit: Circuit, wire: str) -> Circuit:
     return replace(circuit, conductors={i: w for i, w in circuit.conductors.items() if i != wire})
 
 
-def lift(circuit: Circuit, load: str) -> Lift:
+def lift(circuit: Circuit, load: str, plain: bool = False) -> Lift:
     """Open each conductor alone and compare with the unit as it is, over every reachable state of both."""
     units: dict[tuple[tuple[str, int], ...], Plain] = {}
-    rows = [opened(circuit, load, wire, units) for wire in circuit.conductors.values()]
+    wires = steps("conductors", list(circuit.conductors.values()))
+    rows = [opened(circuit, load, wire, units, plain) for wire in wires]
     return Lift(load, tuple(rows))
 
 
 def opened(
-    circuit: Circuit, load: str, wire: Conductor, units: dict[tuple[tuple[str, int], ...], Plain]
+    circuit: Circuit,
+    load: str,
+    wire: Conductor,
+    units: dict[tuple[tuple[str, int], ...], Plain],
+    plain: bool,
 ) -> Lifted:
     """The row of one conductor over all ends of the estimates. units: scenario -> the unit as it is."""
     changed = Changed(wire.id, circuit, without(circuit, wire.id))
 
     def run(scenario: Mapping[str, int]) -> tuple[Lifted, list[Estimate]]:
         before = units.setdefault(tuple(sorted(scenario.items())), Plain(circuit, scenario))
-        pair = Pair(changed, scenario, before=before)
+        pair = Pair(changed, scenario, before=before, plain=plain)
         return row(pair, load, wire.id), list(pair.sensitive.values())
 
     asked = ask(run)

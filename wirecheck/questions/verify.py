@@ -13,6 +13,7 @@ from wirecheck.engine.answers import CHATTERS, WORKING, TooMany
 from wirecheck.engine.ask import Asked, ask
 from wirecheck.engine.question import Not, RelayAt, Shorted, every, some, word
 from wirecheck.engine.world import World
+from wirecheck.progress import steps
 from wirecheck.questions.effect import shortest
 
 if TYPE_CHECKING:
@@ -57,7 +58,7 @@ def run(changed: Changed, scenario: Mapping[str, int], plain: bool = False) -> t
     """All checks in one scenario, and the estimates that their answers rested on."""
     pair = Pair(changed, scenario, plain=plain)
     findings: dict[Key, Finding] = {}
-    for _, check in CHECKS:
+    for _, check in steps("checks", CHECKS):
         for finding in check(pair):
             findings.setdefault((finding.check, finding.subject, finding.other), finding)
     return Run(findings, pair), list(pair.sensitive.values())

@@ -64,6 +64,17 @@ class OneDevice:
             yield from watch.mark()
         for fields, says in self.lacks.items():
             yield Mark(self.device.tag, "note", f"{says} ({', '.join(fields)})", fields=fields)
+        yield from self.exchanged()
+
+    def exchanged(self) -> Iterator[Mark]:
+        """A note where a contact is marked for fewer amps with a rotor locked than with it running."""
+        for r in (c.rating for c in self.contacts):
+            if r.fla is not None and r.lra is not None and r.lra < r.fla:
+                fields = (f"{self.device.tag}.contact.fla", f"{self.device.tag}.contact.lra")
+                amps = f"{amount(r.fla)} A running and {amount(r.lra)} A with rotors locked"
+                says = f"its contact is marked for {amps} ({', '.join(fields)}): exchanged?"
+                yield Mark(self.device.tag, "note", says, fields=fields)
+                return
 
 
 class OneContact:

@@ -6,12 +6,13 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from wirecheck.engine.plain.evaluator import Plain
+from wirecheck.progress import steps
 from wirecheck.questions.mistakes import places
 from wirecheck.questions.mistakes.acceptance import acceptance, hunted
 from wirecheck.questions.mistakes.generate import generate
 from wirecheck.questions.mistakes.judge import NOTHING, beside, does
 from wirecheck.questions.mistakes.same import signature
-from wirecheck.questions.mistakes.scene import in_scene, ordinary, placed_in, probes, scene_of, way_to
+from wirecheck.questions.mistakes.scene import in_scene, ordinary, placed_in, probes, scene_of, way_of
 from wirecheck.questions.mistakes.trial import tried
 from wirecheck.questions.mistakes.verdict import Judge
 
@@ -81,21 +82,21 @@ class _Work:
     def _does(self, mistake: Mistake, joined: Hashable) -> Does:
         if joined == self.own and not mistake.after.loose:
             return NOTHING
-        trial = tried(beside(self.changed.after, mistake.after), self.scene.right, self.plains[joined])
+        trial = tried(beside(self.changed.after, mistake.after), self.scene.right, self.plains[joined], self.judge.plain)
         found = does(trial)
         for d in found.differs:
-            way = in_scene(self.scene, trial.world, way_to(trial.explorer, d.joint))
+            way = in_scene(self.scene, trial.world, way_of(trial.trace(d.joint)))
             self.ways |= {way: None} if way is not None else {}
             self.places.add(placed_in(self.scene, trial.world, d.joint.setting))
         return found
 
 
-def mistakes(changed: Changed) -> Mistakes:
-    """Every mistake, and the acceptance list. Raises TooMany."""
+def mistakes(changed: Changed, plain: bool = False) -> Mistakes:
+    """Every mistake, and the acceptance list. plain: ask the plain evaluator alone. Raises TooMany."""
     every = generate(changed)
     scene = scene_of(Plain(changed.after), (m.after for m in every))
-    work = _Work(changed, scene, Judge(changed), signature(changed.after), {}, {}, {}, set())
-    rows = [(m, *work.of(m)) for m in every]
+    work = _Work(changed, scene, Judge(changed, plain), signature(changed.after), {}, {}, {}, set())
+    rows = [(m, *work.of(m)) for m in steps("mistakes", every)]
     matter = list(dict.fromkeys(signature(m.after) for m, d, _ in rows if d.matters))
     wide = any(feels_other(m.after, changed.after) for m in every)
     base = [p for p in probes(scene, wide) if ordinary(scene, p) or p[-1].setting.bits in work.places]

@@ -125,7 +125,7 @@ def probes(scene: Scene, wide: bool) -> list[Probe]:
     explorer = Explorer(scene.world, scene.right).run()
     best: dict[object, Probe] = {}
     for joint in explorer.came:
-        way = way_to(explorer, joint)
+        way = way_of(explorer.trace(joint))
         key = (joint.setting.bits, joint.setting.ranges if wide else (), joint.after)
         if key not in best or effort(scene, way) < effort(scene, best[key]):
             best[key] = way
@@ -145,10 +145,10 @@ def turns(scene: Scene, probe: Probe) -> bool:
     return any(RUNS in w for w in words)
 
 
-def way_to(explorer: Explorer, joint: Joint) -> Probe:
-    """The acts that lead to a joint state as first found."""
+def way_of(moves: Iterable[tuple[str, Joint]]) -> Probe:
+    """Moves, each with the state that it leads to, as acts."""
     acts = []
-    for move, at in explorer.trace(joint):
+    for move, at in moves:
         delay = move.removesuffix(" runs out") if move.endswith(" runs out") else None
         acts.append(Act(at.setting, delay))
     return tuple(acts)

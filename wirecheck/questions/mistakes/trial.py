@@ -29,8 +29,8 @@ SWITCHES = 8  # most switches on one quantity whose positions are listed
 class Trial(Pair):
     """A unit beside another. guarded: switches that no hand sets: protections, and those on a quantity."""
 
-    def __init__(self, changed: Changed, before: Plain, after: Plain) -> None:
-        super().__init__(changed, before=before, after=after)
+    def __init__(self, changed: Changed, before: Plain, after: Plain, plain: bool = False) -> None:
+        super().__init__(changed, before=before, after=after, plain=plain)
         inputs = after.circuit.inputs.values()
         self.guarded = frozenset(i.name for i in inputs if i.set_points is not None or i.tripped is not None)
 
@@ -40,14 +40,14 @@ class Trial(Pair):
         return self.source.remembers
 
 
-def tried(changed: Changed, before: Plain, after: Plain) -> Trial:
+def tried(changed: Changed, before: Plain, after: Plain, plain: bool = False) -> Trial:
     """The two circuits in as few states as will do; without the sentences that need more."""
     small = by_position(changed)
     if small is not None:
-        trial = Trial(small, before, after)
+        trial = Trial(small, before, after, plain)
         if not trial.remembers:
             return trial
-    return Trial(changed, before, after)
+    return Trial(changed, before, after, plain)
 
 
 def by_position(changed: Changed) -> Changed | None:

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from wirecheck.questions.verify import Verified
 
     Check = Callable[[Pair], Iterator[Finding]]
-    Make = Callable[[Changed, Plain, Plain], Trial]
+    Make = Callable[["Changed", Plain, Plain, bool], Trial]
 
 # On states told apart by the switches' positions alone: what fails there fails in all.
 BY_POSITION = ("loose-ends", "no-short", "keeps", "no-stall", "expects")
@@ -49,13 +49,14 @@ class Judge:
     """Asks of one mistake after another, the unit before evaluated once for each end of the estimates."""
 
     changed: Changed
+    plain: bool = False  # ask the plain evaluator alone?
     befores: dict[tuple[tuple[str, int], ...], Plain] = field(default_factory=dict)
     unknown: bool = False  # was something undecided about the mistake asked of last?
 
     @cached_property
     def right(self) -> Said:
         """What `verify` says of the change itself."""
-        return said(verify(self.changed, noted=False))
+        return said(verify(self.changed, noted=False, plain=self.plain))
 
     def before(self, scenario: Mapping[str, int]) -> Plain:
         key = tuple(sorted(scenario.items()))
@@ -67,26 +68,26 @@ class Judge:
         """The verdict on a mistake. plain: its evaluator; joined_alike: as in the right circuit."""
         changed, self.unknown = with_mistake(self.changed, wrong), False
         if joined_alike:
-            trial = Trial(changed, self.before({}), plain)
+            trial = Trial(changed, self.before({}), plain, self.plain)
             return self._failing(trial, BY_CONDUCTOR, Trial) or self._rest(trial)
-        small = tried(changed, self.before({}), plain)
+        small = tried(changed, self.before({}), plain, self.plain)
         failing = self._failing(small, BY_POSITION, tried)
         if failing is not None:
             return failing
-        trial = Trial(changed, self.before({}), plain)
+        trial = Trial(changed, self.before({}), plain, self.plain)
         return self._failing(trial, others(), Trial) or self._rest(trial)
 
     def _rest(self, trial: Trial) -> Said:
         """The verdict where no check fails wherever the estimates lie."""
-        sure = not trial.before.sensitive and not trial.after.sensitive and self.right.verdict == "pass"
-        return self.right if sure and not self.unknown else said(verify(trial.changed, noted=False))
+        sure = not trial.sensitive and self.right.verdict == "pass"
+        return self.right if sure and not self.unknown else said(verify(trial.changed, noted=False, plain=self.plain))
 
     def _failing(self, trial: Trial, names: Sequence[str], make: Make) -> Said | None:
         """The first check that fails wherever the estimates lie. make: how the trial was made."""
         for check in named(names):
             for found in check(trial):
                 self.unknown |= found.verdict == "unknown"
-                fields = tuple({**trial.before.sensitive, **trial.after.sensitive})
+                fields = tuple(trial.sensitive)
                 if found.verdict == "fail" and self._at_every_end(trial.changed, check, found, fields, make):
                     return Said("fail", ((found.check, found.subject),))
         return None
@@ -98,7 +99,7 @@ class Judge:
         key = failed.check, failed.subject, failed.other
         for ends in ends_of(len(fields))[1:]:
             scenario = {f: e for f, e in zip(fields, ends, strict=True) if e}
-            trial = make(changed, self.before(scenario), Plain(changed.after, scenario))
+            trial = make(changed, self.before(scenario), Plain(changed.after, scenario), self.plain)
             if not any((f.check, f.subject, f.other) == key and f.verdict == "fail" for f in check(trial)):
                 return False
         return True
