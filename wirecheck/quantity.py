@@ -131,7 +131,7 @@ MOST: Final = {
     "current": 1e5, "voltage": 1e5, "apparent power": 1e8, "power": 1e8, "frequency": 1e6,
     "pressure": 1e8, "temperature": 3000.0, "length": 1e5,
 }  # fmt: skip
-"""Greatest figure, SI, where it is below `limits.GREATEST`. Project rules: a slip of the pen, not equipment."""
+"""Greatest figure, SI, where it is below `limits.GREATEST`. Project rules: beyond it, a slip of the pen."""
 
 LEAST: Final = {"capacitance": 1e-12}
 """Least figure above 0 that a part can be marked with, SI; 1e-6 where not named. Project rule."""

@@ -14,7 +14,8 @@ from tests.benchmark.measure import GIGABYTES, hold_to, table
 
 README = Path(__file__).parents[2] / "README.md"
 MARKS = "<!-- benchmark -->", "<!-- end of benchmark -->"
-QUICK = Effort(seeds=1, sampled={60: 50, 150: 50, 500: 20}, repeats=3, limit=60, faults=6, solved=20)
+# The first seed whose network of 500 conductors has few relays in rings: a quick run has to end.
+QUICK = Effort(seeds=(6,), sampled={60: 50, 150: 50, 500: 20}, repeats=3, limit=60, faults=6, solved=20)
 PARTS = (tables.loops, tables.sweeps, tables.proofs, tables.cabinets, tables.processes)
 
 
@@ -29,7 +30,7 @@ def written(text: str) -> None:
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--quick", action="store_true", help="one seed, fewer states: noisy")
+    parser.add_argument("--quick", action="store_true", help="one seed, an easy one, and fewer states: noisy")
     parser.add_argument("--write", action="store_true", help="put the tables into README.md")
     asked = parser.parse_args()
     hold_to(GIGABYTES)

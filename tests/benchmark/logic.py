@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import random
-import time
 from collections import Counter
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
@@ -15,17 +14,19 @@ from tests.benchmark.generator import KINDS, job
 from tests.benchmark.measure import GIGABYTES, OutOfTime, say, seconds, within
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Callable, Iterable, Sequence
     from pathlib import Path
 
     from tests.benchmark.agree import Held
-    from tests.benchmark.baselines import Bits, Loop, Netlist
+    from tests.benchmark.baselines import Bits, Ended, Loop, Netlist
+    from tests.benchmark.ours import Stood
     from wirecheck.circuit.graph import Changed
+    from wirecheck.engine.fast.pair import Side
 
 LOOPS: dict[str, Callable[[Netlist], Loop]] = {
-    "a, a networkx graph a look": Graphs,
+    "a networkx graph a look": Graphs,
     "one networkx graph, altered": OneGraph,
-    "b, contracted union-find": Unions,
+    "contracted union-find": Unions,
 }
 SAMPLED = {60: 200, 150: 200, 500: 60}  # states (speed.md section 8)
 STOPS = (*ours.LEFT, OutOfTime, MemoryError)
@@ -35,7 +36,7 @@ STOPS = (*ours.LEFT, OutOfTime, MemoryError)
 class Effort:
     """How much is run. limit: seconds for any one thing."""
 
-    seeds: int = 5
+    seeds: Sequence[int] = range(5)
     sampled: dict[int, int] = field(default_factory=lambda: dict(SAMPLED))
     repeats: int = 5
     limit: float = 120
@@ -71,7 +72,8 @@ def timed(folder: Path, wires: int, seed: int, kind: str, effort: Effort, loops:
     agreed: Counter[Held] = Counter()
     powered, searched = {}, {}
     for name in loops:
-        sampled = _Sampled(answers, LOOPS[name], random.Random(f"{wires}/{seed}/{kind}"))  # noqa: S311
+        rng = random.Random(f"{wires}/{seed}/{kind}")  # noqa: S311 - drawn again from its seed
+        sampled = _Sampled(answers, LOOPS[name], rng, effort.repeats)
         powered[name] = sampled.power_up(effort.sampled[wires])
         searched[name] = powered[name] + sampled.moves(effort.sampled[wires] // 10)
         agreed += sampled.agreed
@@ -100,8 +102,10 @@ def whole_verify(changed: Changed, effort: Effort) -> float | None:
 class _Sampled:
     """One loop over a sample of states, held against the engine, and its time for all."""
 
-    def __init__(self, answers: ours.Answers, make: Callable[[Netlist], Loop], rng: random.Random) -> None:
-        self.answers, self.rng = answers, rng
+    def __init__(
+        self, answers: ours.Answers, make: Callable[[Netlist], Loop], rng: random.Random, repeats: int
+    ) -> None:
+        self.answers, self.rng, self.repeats = answers, rng, repeats
         self.loops = {side: make(netlist(answers.circuit(side))) for side in ours.SIDES}
         self.agreed: Counter[Held] = Counter()
 
@@ -109,33 +113,38 @@ class _Sampled:
         """Both units settled from all out under every setting: seconds."""
         indexes = [self.answers.drawn(self.rng) for _ in range(count)]
         rows = [(side, i, self.answers.inputs(side, i)) for i in indexes for side in ours.SIDES]
-        began = time.perf_counter()
-        ends = [settled(self.loops[side], inputs) for side, _, inputs in rows]
-        took = time.perf_counter() - began
-        for (side, i, inputs), end in zip(rows, ends, strict=True):
+
+        def run() -> list[Ended]:
+            return [settled(self.loops[side], inputs) for side, _, inputs in rows]
+
+        for (side, i, inputs), end in zip(rows, run(), strict=True):
             shown = self.answers.shown(side, i, power_up=True)
             self.agreed[held(self.loops[side], end, shown, inputs, None, any_of=False)] += 1
-        return took / count * self.answers.settings
+        return seconds(run, self.repeats) / count * self.answers.settings
 
     def moves(self, count: int) -> float:
         """Each unit settled after each move from each of its states: seconds."""
         drawn = [self.answers.drawn_state(self.rng) for _ in range(count)] + self.answers.telling()[:count]
-        total = 0.0
-        for side in ours.SIDES:
-            rows: list[tuple[int, Bits, Bits]] = []
-            for i, stood in drawn:
-                relays = len(self.answers.circuit(side).relays)
-                starts = [s.coils or (False,) * relays for s in stood[side] if s.kind != "chatter"]
-                to = self.answers.moves(i)
-                rows += [(k, self.answers.inputs(side, k), start) for k in to for start in starts[:1]]
-            began = time.perf_counter()
-            ends = [settled(self.loops[side], inputs, start) for _, inputs, start in rows]
-            took = time.perf_counter() - began
-            for (k, inputs, start), end in zip(rows, ends, strict=True):
-                shown = self.answers.shown(side, k, power_up=False)
-                self.agreed[held(self.loops[side], end, shown, inputs, start, any_of=True)] += 1
-            total += took / len(drawn) * self.answers.states(side)
-        return total
+        return sum(
+            self._moves_of(side, drawn) / len(drawn) * self.answers.states(side) for side in ours.SIDES
+        )
+
+    def _moves_of(self, side: Side, drawn: list[tuple[int, dict[Side, list[Stood]]]]) -> float:
+        """One unit settled after each move from its first state in each of these: seconds."""
+        loop, relays = self.loops[side], len(self.answers.circuit(side).relays)
+        rows: list[tuple[int, Bits, Bits]] = []
+        for i, stood in drawn:
+            starts = [s.coils or (False,) * relays for s in stood[side][:1] if s.kind != "chatter"]
+            moves = self.answers.moves(i)
+            rows += [(k, self.answers.inputs(side, k), start) for k in moves for start in starts]
+
+        def run() -> list[Ended]:
+            return [settled(loop, inputs, start) for _, inputs, start in rows]
+
+        for (k, inputs, start), end in zip(rows, run(), strict=True):
+            shown = self.answers.shown(side, k, power_up=False)
+            self.agreed[held(loop, end, shown, inputs, start, any_of=True)] += 1
+        return seconds(run, self.repeats)
 
 
 def sweep(folder: Path, wires: int, seed: int, effort: Effort, every: bool) -> tuple[float, float]:
@@ -167,7 +176,7 @@ def all_timed(
 ) -> tuple[list[Timed], list[str]]:
     """Every seed and kind of change of one size; what could not be done, with why."""
     found, left = [], []
-    for seed in range(effort.seeds):
+    for seed in effort.seeds:
         for kind in KINDS:
             say(f"{wires} {kind} {seed}")
             try:

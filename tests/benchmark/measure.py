@@ -6,6 +6,7 @@ import gc
 import resource
 import signal
 import sys
+import textwrap
 import time
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -97,8 +98,8 @@ def table(rows: list[Row]) -> str:
         if row.figures and row.not_done:
             standing += f", {len(row.not_done)} of {len(row.figures) + len(row.not_done)} not done"
         lines.append(f"| {row.work} | {said} | {standing} |")
-    for row in rows:
-        lines += [f"\nNot done: {row.work}: {why}" for why in dict.fromkeys(row.not_done)]
+    whys = dict.fromkeys(why for row in rows for why in row.not_done)
+    lines += [f"\nNot done: {textwrap.shorten(why, 160)}" for why in whys]
     return "\n".join(lines)
 
 

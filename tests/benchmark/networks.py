@@ -88,7 +88,6 @@ class _Maker:
         self.made = Network(inputs, tuple(f"K{k + 1}" for k in range(size.relays)))
         self.deck: list[str] = []
         self.known: list[str] = []  # relays that have their rung
-        self.fed: list[int] = []  # nets at the loads of earlier rungs
         self.rungs: list[list[int]] = []  # numbers of the loads of each rung
 
     def make(self) -> Network:
@@ -141,9 +140,8 @@ class _Maker:
 
     def _rung(self, relay: str | None) -> None:
         """One to three stages to a coil or a lamp, what stands beside them, perhaps a bridge and a lamp."""
-        rng = self.rng
-        start = self._start()
-        ways = [start]
+        rng, earlier = self.rng, self.made.nets
+        ways = [self._start()]
         for _ in range(rng.randint(1, 3)):
             ways.append(self._stage(ways[-1]))
         k = rng.randrange(len(ways) - 1)
@@ -153,13 +151,12 @@ class _Maker:
             middle = self._stage(ways[k]) if rng.random() < 0.5 else ways[k]
             self._stage(middle, ways[k + 1])
         end = ways[-1]
-        if self.fed and rng.random() < 0.12:
-            self._stage(end, rng.choice(self.fed))
+        if rng.random() < 0.12:
+            self._stage(end, rng.randrange(2, earlier))
         loads = [self._load(relay or f"H{len(self.made.loads) + 1}", end)]
         if rng.random() < 0.20:
             loads.append(self._load(f"H{len(self.made.loads) + 1}", end))
         self.rungs.append(loads)
-        self.fed.append(end)
         if relay is not None:
             self.known.append(relay)
 

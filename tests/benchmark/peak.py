@@ -21,7 +21,10 @@ def main() -> None:
     changed = ours.load(Job(*map(Path, sys.argv[1:])))
     gc.collect()
     before = held()
-    ours.compared(changed)
+    try:
+        ours.compared(changed)
+    except MemoryError:
+        raise SystemExit(f"not done in {GIGABYTES:g} GB") from None
     print(held() - before)
 
 

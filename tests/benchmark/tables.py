@@ -12,7 +12,7 @@ from tests.benchmark.logic import LOOPS, STOPS, all_timed, proof, reason, sweep
 from tests.benchmark.measure import Row, say, shown
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping
+    from collections.abc import Callable, Iterable, Mapping, Sequence
     from pathlib import Path
 
     from tests.benchmark.agree import Held
@@ -56,10 +56,10 @@ def loops(effort: Effort, folder: Path) -> Found:
 
 def _ratios(against: Against, found: list[Timed], left: list[str]) -> list[Row]:
     """A loop that only powers up under each setting, and one that searches every move as the engine does."""
-    work = f"{against.wires} conductors, 2^{against.bits} settings, against {against.loop}"
+    work = f"{against.wires} conductors, 2^{against.bits}, against {against.loop}"
     rows = [
-        Row(f"{work}: {what}", against.target, against.floor, "×", "more", not_done=list(left))
-        for what in ("power-up alone", "every move from every state too")
+        Row(work + what, against.target, against.floor, "×", "more", not_done=list(left))
+        for what in (", at power-up alone", ", with every move from every state")
     ]
     rows[0].figures = [t.powered[against.loop] / t.compared for t in found]
     rows[1].figures = [t.searched[against.loop] / t.compared for t in found]
@@ -101,14 +101,14 @@ def _counted(each: Iterable[Mapping[Held, int]]) -> str:
     return ", ".join(f"{count} {what}" for what, count in total.most_common())
 
 
-def each_seed(row: Row, count: int, one: Callable[[int], float]) -> Row:
+def each_seed(row: Row, seeds: Sequence[int], one: Callable[[int], float]) -> Row:
     """A row of one figure for each seed."""
-    for seed in range(count):
+    for seed in seeds:
         say(f"{row.work}, {seed}")
         try:
             row.figures.append(one(seed))
         except STOPS as why:
-            row.not_done.append(reason(why))
+            row.not_done.append(f"{row.work}, {seed}: {reason(why)}")
     return row
 
 
@@ -142,7 +142,7 @@ def cabinets(effort: Effort, folder: Path) -> Found:
     """The realistic units against a numpy solve of every state."""
     row = Row("realistic unit, 13 inputs, against numpy in every state", 50, 20, "×", "more")
     found = []
-    for seed in range(effort.seeds):
+    for seed in effort.seeds:
         for kind in realistic.KINDS:
             say(f"realistic {kind} {seed}")
             try:

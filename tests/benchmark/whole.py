@@ -56,23 +56,26 @@ def solved(folder: Path, seed: int, kind: realistic.Kind, effort: Effort) -> Sol
         rows = [(i, s) for i, stood in drawn for s in stood[side] if s.kind == "rest"]
         agreed["chatters"] += sum(s.kind == "chatter" for _, stood in drawn for s in stood[side])
         agreed["shorted"] += sum(s.kind == "short" for _, stood in drawn for s in stood[side])
-        took = _held(loop, answers, side, rows)
+        took = _held(loop, answers, side, rows, effort.repeats)
         agreed["same"] += len(rows)
         total += took / len(rows) * answers.states(side)
     verified = whole_verify(changed, effort)
     return Solved(f"{kind} {seed}", compared, verified, total, answers.joint_states, agreed)
 
 
-def _held(loop: Nodal, answers: ours.Answers, side: Side, rows: list[tuple[int, Stood]]) -> float:
+def _held(
+    loop: Nodal, answers: ours.Answers, side: Side, rows: list[tuple[int, Stood]], repeats: int
+) -> float:
     """Each state solved once: seconds. Raises Differs where coils do not rest or a word is another."""
     asked = [(answers.inputs(side, i), loop.coils_in(s.coils, s.words), s.delays) for i, s in rows]
-    began = time.perf_counter()
-    found = [loop.shows(*state) for state in asked]
-    took = time.perf_counter() - began
-    for (rests, words), (i, s) in zip(found, rows, strict=True):
+
+    def run() -> list[tuple[bool, tuple[str, ...]]]:
+        return [loop.shows(*state) for state in asked]
+
+    for (rests, words), (i, s) in zip(run(), rows, strict=True):
         if not rests or words != s.words:
             raise Differs(f"{side}, setting {i}: {words} here, resting: {rests}; {s} there")
-    return took
+    return seconds(run, repeats)
 
 
 def memory(folder: Path, seed: int, effort: Effort) -> float:
@@ -85,9 +88,9 @@ def memory(folder: Path, seed: int, effort: Effort) -> float:
     try:
         done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, timeout=effort.limit)
     except subprocess.TimeoutExpired:
-        raise OutOfTime(f"500 moved {seed}: not done in {effort.limit:.0f} s") from None
+        raise OutOfTime(f"not done in {effort.limit:.0f} s") from None
     if done.returncode:
-        raise OutOfTime(f"500 moved {seed}: {done.stderr.strip().splitlines()[-1]}")
+        raise OutOfTime(done.stderr.strip().splitlines()[-1])
     return float(done.stdout)
 
 

@@ -169,6 +169,27 @@ def test_what_lies_at_earth_and_what_is_not_touched(tmp_path: Path) -> None:
     assert said(tmp_path, UNIT + HOT_SIDE + COMMON_EARTHED, change) == []
 
 
+def test_two_loads_that_do_the_same(tmp_path: Path) -> None:
+    """A second valve beside V1."""
+    valve = "  V2: {type: solenoid-valve, volts: 24, va: 8, inrush: 20}\nrungs:\n"
+    unit = UNIT.replace("rungs:\n", f"{valve}  - {{id: D, path: [K1.NO, V2, X1.C]}}\n")
+    found = said(tmp_path, unit + COMMON_SIDE + COMMON_EARTHED, float_switch("A.3", "K1.A2"))
+    says = "V1, V2: on with TH open or HP open, each of which keeps it off otherwise"
+    assert found[0] == f"A.3 touching earth: {says}"
+
+
+def test_what_cannot_be_told(tmp_path: Path) -> None:
+    """SW open, FAN of unknown volts has 120 V to earth."""
+    change = """\
+        change: {name: a new lead}
+        steps:
+          - remove: {wire: W2}
+          - run: {id: W20, from: SW.2, to: FAN.1}
+        """
+    found = said(tmp_path, MOTOR.replace("motor-1ph, volts: 240, ", "motor-1ph, "), change)
+    assert "FAN cannot be told in ordinary operation without FAN.volts" in found[0]
+
+
 def test_too_many_states_are_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(earth_faults, "LOOKS", 1)
     found = said(tmp_path, UNIT + HOT_SIDE + COMMON_EARTHED, float_switch("A.4", "K1.A1"))

@@ -14,9 +14,8 @@ import yaml
 from wirecheck.circuit.apply import load_change_pair
 from wirecheck.questions.verify import verify
 
-DATA: dict[str, Any] = yaml.load(  # noqa: S506 - text only
-    Path(__file__).with_name("noted-figures.yaml").read_text(encoding="utf-8"), Loader=yaml.BaseLoader
-)
+FILE = Path(__file__).with_name("noted-figures.yaml")
+DATA: dict[str, Any] = yaml.load(FILE.read_text(encoding="utf-8"), Loader=yaml.BaseLoader)  # noqa: S506
 
 
 def changed(case: dict[str, Any]) -> tuple[str, str]:

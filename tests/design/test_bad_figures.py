@@ -1,4 +1,4 @@
-"""Figures of zero, below zero, absurd, in the wrong unit, contradictory: an error where they stand, never a crash.
+"""Figures of zero, below zero, absurd, in the wrong unit, contradictory: an error where they stand.
 
 The data stand in bad-figures.yaml.
 """
@@ -18,17 +18,17 @@ from wirecheck.problem import BadInput
 if TYPE_CHECKING:
     from wirecheck.problem import Problem
 
-DATA: dict[str, Any] = yaml.load(  # noqa: S506 - text only
-    Path(__file__).with_name("bad-figures.yaml").read_text(encoding="utf-8"), Loader=yaml.BaseLoader
-)
+FILE = Path(__file__).with_name("bad-figures.yaml")
+DATA: dict[str, Any] = yaml.load(FILE.read_text(encoding="utf-8"), Loader=yaml.BaseLoader)  # noqa: S506
 CONDITIONS = "conditions: {head: {unit: psig}, room: {unit: degF}}"
+POINTS = "devices: {A: {type: resistor, ohms: 5}, B: {type: resistor, ohms: 5}}\n"
 NO_FIGURES = {"wire.insulation", "transformer.reversed", "supply.same_source_as"}  # mappings, flags, names
 
 
 def problems(folder: Path, line: str) -> list[Problem]:
     """What is wrong with a unit of this one line. The points of its conductors are not looked for."""
     unit = "" if line.startswith("unit:") else "unit: {name: x}\n"
-    points = "devices: {A: {type: resistor, ohms: 5}, B: {type: resistor, ohms: 5}}\n" if "wires:" in line else ""
+    points = POINTS if "wires:" in line else ""
     file = folder / "unit.yaml"
     file.write_text(f"{line}\n{unit}{points}{CONDITIONS}\n", encoding="utf-8")
     try:

@@ -51,7 +51,8 @@ def cases() -> list[Case]:
     found = []
     for file in sorted(HERE.glob("*.yaml")):
         tree = yaml.load(file.read_text(encoding="utf-8"), Loader=yaml.BaseLoader)  # noqa: S506 - text only
-        found += [Case(file.stem, {**one, "unit": _unit(one, tree.get("units", {}))}) for one in tree["cases"]]
+        units = tree.get("units", {})
+        found += [Case(file.stem, {**one, "unit": _unit(one, units)}) for one in tree["cases"]]
     return found
 
 

@@ -1,4 +1,4 @@
-"""The four classes of sneak circuits: a specimen and the check that finds it, or a sentence on what is not checked.
+"""The four classes of sneak circuits: a specimen and the check that finds it, or a sentence of README.
 
 Classes and patterns: MIL-STD-785B task 205 and MIL-HDBK-338B, by reliability pages and from memory.
 """
@@ -22,7 +22,7 @@ FOUND = {
     # Things come in an order that nobody thought of.
     "timing, a delay lets two functions meet": ("sneak-timing", "change-not-locked.yaml", "expects"),
     "timing, relays race": ("two-pumps", "change-undeclared.yaml", "no-chatter"),
-    "timing, power returns": ("latch-unearthed", "change-forgets-the-latch.yaml", "expects"),
+    "timing, power returns": ("lockout", "change-forgets-power.yaml", "expects"),
     # A lamp tells what is not so.
     "indication": ("sneak-indication", "change-at-the-call.yaml", "expects"),
 }

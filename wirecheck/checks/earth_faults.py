@@ -15,7 +15,19 @@ from wirecheck.checks.finding import Finding
 from wirecheck.checks.live_parts import NAME
 from wirecheck.circuit.elements import Conductor
 from wirecheck.circuit.graph import Changed, Terms
-from wirecheck.engine.answers import BACKWARD, CHATTERS, IN, OFF, OUT, OVER, STALLS, WEAK, WORKING, TooMany
+from wirecheck.engine.answers import (
+    BACKWARD,
+    CHATTERS,
+    IN,
+    OFF,
+    OUT,
+    OVER,
+    STALLS,
+    UNKNOWN,
+    WEAK,
+    WORKING,
+    TooMany,
+)
 from wirecheck.engine.question import Not, RelayAt, Shorted, Word, every
 
 if TYPE_CHECKING:
@@ -94,10 +106,14 @@ class Fault:
     def says(self) -> str:
         """All of it in a sentence, what is worst first."""
         working = {name: self._works(name) or self._ails(name) for name in self.watched}
-        stopped = [self._stops(name) for name, says in working.items() if not says]
-        return (
-            "; ".join(filter(None, (*working.values(), self._shorts(), *stopped))) or "no load does otherwise"
-        )
+        still = [name for name, says in working.items() if not says]
+        parts = [
+            *together(working),
+            self._shorts(),
+            *together({name: self._stops(name) for name in still}),
+            *together({name: self._unsure(name) for name in still}),
+        ]
+        return "; ".join(filter(None, parts)) or "no load does otherwise"
 
     def _at(self, side: Side, name: str, words: frozenset[str]) -> Question:
         """A load, or a relay that works something outside, has one of these words."""
@@ -126,12 +142,12 @@ class Fault:
             return ""
         now, kept = self._word(case, name), self._keeps_off(name)
         if kept is None:
-            return f"{name} {now}, which it never is otherwise"
+            return f"{now}, which it never is otherwise"
         lost = kept & self._stands(question)
         if not lost:
-            return f"{name} {now} {self._where(case)}, where it would be off"
+            return f"{now} {self._where(case)}, where it would be off"
         which = "which keeps" if len(lost) == 1 else "each of which keeps"
-        return f"{name} {now} with {listed(self._positions(lost), 'or')}, {which} it off otherwise"
+        return f"{now} with {listed(self._positions(lost), 'or')}, {which} it off otherwise"
 
     def _keeps_off(self, name: str) -> set[Stand] | None:
         """The positions of switches in each of which it is off in every state; None where it is so in all."""
@@ -160,9 +176,19 @@ class Fault:
         working = self._at("before", name, WORKING | {IN})
         question = every(working, self._at("after", name, words), Not(Shorted("after")))
         case = next(self.pair.where(question), None)
-        return (
-            "" if case is None else f"{name} {self._word(case, name)} {self._where(case)}, where it would run"
+        return "" if case is None else f"{self._word(case, name)} {self._where(case)}, where it would run"
+
+    def _unsure(self, name: str) -> str:
+        """What it does cannot be told."""
+        if name not in self.circuit.loads:
+            return ""
+        unknown = frozenset({UNKNOWN})
+        case = next(
+            self.pair.where(every(Word("after", name, unknown), Not(Word("before", name, unknown)))), None
         )
+        if case is None:
+            return ""
+        return f"cannot be told {self._where(case)} without {', '.join(case.after.why.get(name, ()))}"
 
     def _positions(self, stands: set[Stand]) -> list[str]:
         """Positions in words: "TH.cool open"."""
@@ -174,6 +200,16 @@ class Fault:
         places = enumerate(zip(self.pair.world.variables, case.setting.bits, strict=True))
         away = self._positions({(k, moved) for k, (v, moved) in places if moved != v.normal})
         return f"with {listed(away, 'and')}" if away else "in ordinary operation"
+
+
+def together(said: dict[str, str]) -> Iterator[str]:
+    """What is said of each name, of several at once where it is the same."""
+    names: dict[str, list[str]] = {}
+    for name, says in said.items():
+        names.setdefault(says, []).append(name)
+    for says, of in names.items():
+        if says:
+            yield f"{', '.join(of)}: {says}" if len(of) > 1 else f"{of[0]} {says}"
 
 
 def shorted(circuit: Circuit, short: Short) -> str:

@@ -158,11 +158,13 @@ def may_return(plain: Plain) -> bool:
     near = {node[of[t]] for t in earth}
     if any(node[of[c.a]] in near for c in plain.circuit.contacts.values()):
         return True
-    graph = joined_graph(view)
     primaries = [(a, b) for core in plain.transformers.values() for a, b, _ in core.windings[:-1]]
     drawing = [(z.a, z.b) for z in plain.impedances.values()] + primaries
-    fed_by = circuits_at(view, near)
-    for a, b in (pair for pair in drawing if near & {node[of[t]] for t in pair}):
+    at_earth = [pair for pair in drawing if near & {node[of[t]] for t in pair}]
+    if not at_earth:
+        return False
+    graph, fed_by = joined_graph(view), circuits_at(view, near)
+    for a, b in at_earth:
         if {node[of[a]], node[of[b]]} <= near:  # which end is fed with contacts open is not told here
             return True
         end, other = (a, b) if node[of[a]] in near else (b, a)

@@ -57,5 +57,6 @@ def _ohms(
             continue
         meant = volts**2 / other
         if abs(meant - ohms) > AGREE * ohms:
-            message = f"{called}: ohms is {ohms:g}, but {name} {other:g} at {volts:g} V is {meant:.4g}; give one."
+            other_ohms = f"{name} {other:g} at {volts:g} V is {meant:.4g}"
+            message = f"{called}: ohms is {ohms:g}, but {other_ohms}; give one."
             yield Problem("figures-differ", message, at("ohms"), ((at(name), "and this"),))

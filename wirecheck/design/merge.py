@@ -101,7 +101,7 @@ def _check_thresholds(
 
 
 def _at(device: Device, name: str, field: str) -> Place:
-    """Where the device says a figure of an element: by itself, under `contact`, or under the element's name."""
+    """Where the device says a figure of an element: by itself, under `contact`, or by the element's name."""
     if field in device.figures:
         return device.place(field)
     part = device.figures.get(name) if name != "contact" else None

@@ -20,14 +20,12 @@ from typing import TYPE_CHECKING
 
 from wirecheck.circuit.elements import Capacitor, Coil, Estimate, Resistor, Winding
 from wirecheck.engine import figures
+from wirecheck.engine.equations import Equations
 from wirecheck.engine.estimates import value
 from wirecheck.engine.nets import Joined
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
-
-    import numpy as np
-    from numpy.typing import NDArray
 
     from wirecheck.circuit.elements import Figure, Impedance, Transformer
     from wirecheck.engine.network import Part
@@ -136,9 +134,10 @@ def solve(
     z = {i: ohms(impedances[i], is_in, hertz, scenario) for i, _, _, is_in in part.branches}
     grounded = _grounded(refs)
     free = [n for n in range(part.size) if n not in known and n not in grounded]
-    if not free and not part.cores:
-        volts = [known.get(n, 0j) for n in range(part.size)]
-        return _solution(part, volts, refs, z, {}, None)
+    if not part.cores and (not free or len(set(known.values())) <= 1):
+        # Nothing drives it: all of it stands at the one potential that it touches, if any.
+        resting = next(iter(known.values()), 0j)
+        return _solution(part, [known.get(n, resting) for n in range(part.size)], refs, z, {}, None)
     return _nodal(part, known, refs, z, free, transformers)
 
 
@@ -159,24 +158,22 @@ def _nodal(
     free: list[int],
     transformers: Mapping[str, Transformer],
 ) -> Solution:
-    import numpy as np
-
     row = {n: k for k, n in enumerate(free)}
     count = len(free) + sum(len(w) + 1 for _, w in part.cores)
-    matrix = np.zeros((count, count), dtype=complex)
-    right = np.zeros(count, dtype=complex)
+    equations = Equations(count)
+    matrix, right = equations.matrix, equations.right
     for i, a, b, _ in part.branches:
         for here, there in ((a, b), (b, a)):
             if here in row and here != there:
-                matrix[row[here], row[here]] += 1 / z[i]
+                matrix[row[here]][row[here]] += 1 / z[i]
                 if there in row:
-                    matrix[row[here], row[there]] -= 1 / z[i]
+                    matrix[row[here]][row[there]] -= 1 / z[i]
                 else:
                     right[row[here]] += known.get(there, 0j) / z[i]
     columns = _constraints(part, known, row, transformers, matrix, right)
-    x = np.linalg.solve(matrix, right)
-    volts = [known[n] if n in known else complex(x[row[n]]) if n in row else 0j for n in range(part.size)]
-    amps = {core: tuple(complex(x[k]) for k in ks) for core, ks in columns.items()}
+    x = equations.solved()
+    volts = [known[n] if n in known else x[row[n]] if n in row else 0j for n in range(part.size)]
+    amps = {core: tuple(x[k] for k in ks) for core, ks in columns.items()}
     return _solution(part, volts, refs, z, amps, _forced(amps, transformers))
 
 
@@ -185,8 +182,8 @@ def _constraints(
     known: dict[int, complex],
     row: dict[int, int],
     transformers: Mapping[str, Transformer],
-    m: NDArray[np.complex128],
-    r: NDArray[np.complex128],
+    m: list[list[complex]],
+    r: list[complex],
 ) -> dict[str, list[int]]:
     """Write the rows of the ideal transformers; the column of each winding's current."""
     at = len(row)
@@ -198,14 +195,14 @@ def _constraints(
             turns = transformers[core].windings[k][2]
             for n, sign in ((a, 1), (b, -1)):
                 if n in row:
-                    m[row[n], at + k] += sign
-                    m[at + k, row[n]] += sign
+                    m[row[n]][at + k] += sign
+                    m[at + k][row[n]] += sign
                 else:
                     r[at + k] -= sign * known.get(n, 0j)
-            m[at + k, phi] -= turns
-            m[at + k, at + k] -= figures.SERIES_SHARE * turns**2
-            m[phi, at + k] += turns
-        m[phi, phi] -= figures.MAGNETISING_VA
+            m[at + k][phi] -= turns
+            m[at + k][at + k] -= figures.SERIES_SHARE * turns**2
+            m[phi][at + k] += turns
+        m[phi][phi] -= figures.MAGNETISING_VA
         at = phi + 1
     return columns
 

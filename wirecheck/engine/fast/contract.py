@@ -98,4 +98,4 @@ def _joined_at_earth(plain: Solver) -> dict[int, int]:
         return {}
     zero = [plain.nets.of[p.terminal] for p in poles if p.phasor == 0]
     hot = {plain.nets.of[p.terminal] for p in poles if p.phasor != 0}
-    return {} if hot & set(zero) else dict.fromkeys(zero, zero[0])
+    return {} if not zero or hot & set(zero) else dict.fromkeys(zero, zero[0])

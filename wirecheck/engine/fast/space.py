@@ -232,7 +232,7 @@ class Space:
         return chunk, to & self.possible(chunk)
 
     def origin(self, index: int, chunk: int, leaving: int) -> tuple[str, int]:
-        """A move that leads to `index` from some of the settings `leaving` of a chunk: its words, and whence."""
+        """A move that leads to `index` from a setting in `leaving` of a chunk: its words, and whence."""
         for move in self.moves:
             b = self.blocks[move.block]
             if index >> b.at & ((1 << b.width) - 1) == move.end:
