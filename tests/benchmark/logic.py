@@ -11,7 +11,7 @@ from tests.benchmark import ours
 from tests.benchmark.agree import held
 from tests.benchmark.baselines import Graphs, OneGraph, Unions, netlist, settled
 from tests.benchmark.generator import KINDS, job
-from tests.benchmark.measure import GIGABYTES, OutOfTime, say, seconds, within
+from tests.benchmark.measure import GIGABYTES, NotDone, say, seconds, within
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
@@ -29,7 +29,7 @@ LOOPS: dict[str, Callable[[Netlist], Loop]] = {
     "contracted union-find": Unions,
 }
 SAMPLED = {60: 200, 150: 200, 500: 60}  # states (speed.md section 8)
-STOPS = (*ours.LEFT, OutOfTime, MemoryError)
+STOPS = (*ours.LEFT, NotDone, MemoryError)
 
 
 @dataclass
@@ -95,7 +95,7 @@ def whole_verify(changed: Changed, effort: Effort) -> float | None:
     try:
         with within(effort.limit):
             return seconds(lambda: ours.verified(ours.fresh(changed)), effort.repeats)
-    except (OutOfTime, MemoryError):
+    except (NotDone, MemoryError):
         return None
 
 

@@ -20,16 +20,16 @@ GIGABYTES = 3.0  # that one process may have
 LONG = 2.0  # seconds; a run that takes longer is not repeated
 
 
-class OutOfTime(Exception):
-    """Something took longer than it may."""
+class NotDone(Exception):
+    """Something gave no answer, or not in time. Carries why."""
 
 
 @contextmanager
 def within(seconds: float) -> Iterator[None]:
-    """Raise OutOfTime in the block once the seconds are over."""
+    """Raises NotDone in the block once the seconds are over."""
 
     def ring(*_: object) -> None:
-        raise OutOfTime(f"not done in {seconds:.0f} s")
+        raise NotDone(f"not done in {seconds:.0f} s")
 
     old = signal.signal(signal.SIGALRM, ring)
     signal.setitimer(signal.ITIMER_REAL, seconds)

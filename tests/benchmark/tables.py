@@ -169,5 +169,8 @@ def processes(effort: Effort, folder: Path) -> Found:
     each_seed(memory, effort.seeds, lambda seed: whole.memory(folder, seed, effort))
     started = Row("the demo's `verify`, against importing its libraries", 1.5, 1.8, "×", "less")
     say(started.work)
-    started.figures = whole.start_up(2 * effort.repeats + 1)
+    try:
+        started.figures = whole.start_up(2 * effort.repeats + 1)
+    except STOPS as why:
+        started.not_done.append(f"{started.work}: {reason(why)}")
     return [memory, started], []

@@ -15,7 +15,7 @@ from tests.benchmark import ours, realistic
 from tests.benchmark.agree import Differs
 from tests.benchmark.generator import job
 from tests.benchmark.logic import whole_verify
-from tests.benchmark.measure import OutOfTime, seconds, within
+from tests.benchmark.measure import NotDone, seconds, within
 from tests.benchmark.nodal import Nodal
 
 if TYPE_CHECKING:
@@ -81,21 +81,24 @@ def _held(
 def memory(folder: Path, seed: int, effort: Effort) -> float:
     """Megabytes above what is held once the files are read, of the comparison at 500 conductors, 2^20.
 
-    Raises OutOfTime with what the process says where it has no answer.
+    Raises NotDone with what the process says where it has no answer.
     """
     at = job(folder, 500, seed, "moved")
     command = [sys.executable, "-m", "tests.benchmark.peak", str(at.unit), str(at.change)]
     try:
         done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, timeout=effort.limit)
     except subprocess.TimeoutExpired:
-        raise OutOfTime(f"not done in {effort.limit:.0f} s") from None
+        raise NotDone(f"not done in {effort.limit:.0f} s") from None
     if done.returncode:
-        raise OutOfTime(done.stderr.strip().splitlines()[-1])
+        raise NotDone(done.stderr.strip().splitlines()[-1])
     return float(done.stdout)
 
 
 def start_up(runs: int) -> list[float]:
-    """The demo's `verify` as a process over one that only imports, one after the other: a ratio each."""
+    """The demo's `verify` as a process over one that only imports, one after the other: a ratio each.
+
+    Raises NotDone with what the process says where it gives no pass.
+    """
     verify = ["-m", "wirecheck", "verify", str(EXAMPLE / "unit.yaml"), str(EXAMPLE / "change.yaml")]
     pairs = [(_process(verify), _process(["-c", IMPORTS])) for _ in range(runs + 1)]
     return [ours_took / imports for ours_took, imports in pairs[1:]]  # the first warms the files
@@ -103,5 +106,8 @@ def start_up(runs: int) -> list[float]:
 
 def _process(arguments: list[str]) -> float:
     began = time.perf_counter()
-    subprocess.run([sys.executable, *arguments], cwd=ROOT, capture_output=True, check=True)
-    return time.perf_counter() - began
+    done = subprocess.run([sys.executable, *arguments], cwd=ROOT, capture_output=True, text=True)
+    took = time.perf_counter() - began
+    if done.returncode:
+        raise NotDone(f"exit {done.returncode}: {' '.join(done.stderr.split())}")
+    return took

@@ -63,3 +63,11 @@ def test_questions_load_no_library_of_others(tmp_path: Path) -> None:
     unit.write_text(LAMP, encoding="utf-8")
     change.write_text("change: {name: none}\n", encoding="utf-8")
     assert loaded("verify", str(unit), str(change)) & {"CoolProp", "graphviz", "rich"} == set()
+
+
+def test_a_logic_only_verify_loads_no_numbers_and_no_graphs(tmp_path: Path) -> None:
+    unit, change = tmp_path / "unit.yaml", tmp_path / "change.yaml"
+    unit.write_text(LAMP, encoding="utf-8")
+    change.write_text("change: {name: none}\n", encoding="utf-8")
+    for command in (("verify", str(unit), str(change)), ("states", str(unit)), ("lift", str(unit), "LP")):
+        assert loaded(*command) & {"numpy", "networkx", "scipy"} == set(), command
