@@ -8,8 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from wirecheck.engine import feeds
-from wirecheck.engine import figures, solved
+from wirecheck.engine import feeds, figures, solved
 from wirecheck.engine.solve import fixed_volts, solve
 
 if TYPE_CHECKING:

@@ -93,14 +93,11 @@ def compiled(changed: Changed) -> None:
     Unit("before", table, space, Plain(changed.before))
 
 
-def swept(faults: list[Changed]) -> int:
-    """In how many of these faults some load differs in some state: one comparison after another."""
-    count = 0
-    for fault in faults:
-        vectors = _vectors(fault)
-        both = [n for n in fault.after.loads if n in fault.before.loads]
-        count += bool([n for n in both if vectors.exists(Not(SameWord(n, n)))])
-    return count
+def differing(fault: Changed) -> list[str]:
+    """The loads that differ in some state, without counterexamples. Raises what is in LEFT."""
+    vectors = _vectors(fault)
+    both = [n for n in fault.after.loads if n in fault.before.loads]
+    return [n for n in both if vectors.exists(Not(SameWord(n, n)))]
 
 
 def faults(circuit: Circuit) -> Iterator[Changed]:

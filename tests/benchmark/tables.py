@@ -120,15 +120,19 @@ def sweeps(effort: Effort, folder: Path) -> Found:
     ]
     notes = []
     for wires, row in zip((60, 150), rows, strict=True):
-        took: list[float] = []
-
-        def one(seed: int, wires: int = wires, took: list[float] = took) -> float:
-            figure, fault = sweep(folder, wires, seed, effort, every=wires == 60)
-            took.append(fault)
-            return figure
-
-        each_seed(row, effort.seeds, one)
-        notes += [f"* a fault of {wires} conductors: {_middle(took)}"] if took else []
+        found = []
+        for seed in effort.seeds:
+            say(f"{row.work}, {seed}")
+            try:
+                found.append(sweep(folder, wires, seed, effort, None if wires == 60 else effort.faults))
+            except STOPS as why:
+                row.not_done.append(f"{row.work}, {seed}: {reason(why)}")
+        for s in found:
+            took = sum(s.each) if wires == 60 else sum(s.each) / max(len(s.each), 1)
+            row.figures.append(took / s.one)
+            row.not_done += [f"{row.work}: {left}" for left in s.left]
+        faults = [t for s in found for t in s.each]
+        notes.append(f"* a fault of {wires} conductors: {_middle(faults)}, {len(faults)} made")
     return rows, notes
 
 

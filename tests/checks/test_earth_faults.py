@@ -190,6 +190,16 @@ def test_what_cannot_be_told(tmp_path: Path) -> None:
     assert "FAN cannot be told in ordinary operation without FAN.volts" in found[0]
 
 
+def test_without_a_supply_there_is_no_earth(tmp_path: Path) -> None:
+    unit = "unit: {name: bench}\ndevices: {A: {type: lamp, volts: 24, watts: 5}}\n"
+    change = """\
+        change: {name: a loop}
+        steps:
+          - run: {id: W20, from: A.1, to: A.2}
+        """
+    assert said(tmp_path, unit, change) == []
+
+
 def test_too_many_states_are_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(earth_faults, "LOOKS", 1)
     found = said(tmp_path, UNIT + HOT_SIDE + COMMON_EARTHED, float_switch("A.4", "K1.A1"))

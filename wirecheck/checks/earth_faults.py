@@ -40,7 +40,7 @@ if TYPE_CHECKING:
     from wirecheck.engine.question import Question, Side
 
 # Joint states looked at for all conductors together; a unit with more is told so. Project rule.
-LOOKS = 100_000
+LOOKS = 1_000_000
 AILING = frozenset({STALLS, WEAK, OVER, BACKWARD, CHATTERS})
 
 Stand = tuple[int, bool]  # number of a variable, moved?
@@ -48,11 +48,15 @@ Stand = tuple[int, bool]  # number of a variable, moved?
 
 def notes(pair: Pair) -> Iterator[Finding]:
     """One note for each thing that an earth fault would do, with the conductors that do it."""
+    poles, earth = pair.changed.after.poles, pair.changed.after.earth
+    pole = next((t for t in poles if t in earth), None)
+    if pole is None:
+        return
     nets = touched(pair)
     most = LOOKS // pair.count if pair.count else 0
     found: dict[str, tuple[list[str], dict[str, None]]] = {}
     for wires in nets[:most]:
-        says, needs = told(pair, wires)
+        says, needs = told(pair, wires, pole)
         names, fields = found.setdefault(says, ([], {}))
         names += [w.id for w in wires]
         fields |= dict.fromkeys(needs)
@@ -80,10 +84,9 @@ def touched(pair: Pair) -> list[list[Conductor]]:
     return list(found.values())
 
 
-def told(pair: Pair, wires: list[Conductor]) -> tuple[str, tuple[str, ...]]:
+def told(pair: Pair, wires: list[Conductor], pole: str) -> tuple[str, tuple[str, ...]]:
     """What it does if these conductors touch earth, in words, and the estimates that this rests on."""
     right = pair.changed.after
-    pole = next(t for t in right.poles if t in right.earth)
     touch = Conductor(f"{wires[0].id} to earth", wires[0].a, pole)
     wrong = replace(right, conductors={**right.conductors, touch.id: touch})
     changed = Changed("earth fault", right, wrong, terms=Terms())

@@ -49,7 +49,11 @@ class Pair:
         self.before = before or Plain(changed.before, scenario)
         self.after = after or Plain(changed.after, scenario)
         self.world = World(changed.after, changed.before, changed.replaced, given=given)
-        self.source = Source(self.world, self.after, self.before, plain)
+
+    @cached_property
+    def source(self) -> Source:
+        """Where the states come from; made when first asked, since it may be too much. Raises TooMany."""
+        return Source(self.world, self.after, self.before, self.plain)
 
     @property
     def explorer(self) -> Explorer:

@@ -148,7 +148,7 @@ class Vectors:
         return replace(words, why=why) if why else words
 
     def races(self) -> list[Race]:
-        """The races in which some load's word differs, and some of the others, walked on the plain evaluator."""
+        """The races in which some load's word differs, and others, walked on the plain evaluator."""
         for raced in self.fast.races:
             for index in self.fast.telling(raced):
                 self.fast.race_again(raced, index)

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from wirecheck.checks import earth_faults
+from wirecheck.checks.beyond import Beyond
 from wirecheck.checks.every import CHECKS
 from wirecheck.checks.finding import Finding
 from wirecheck.checks.pair import Pair
@@ -72,7 +73,7 @@ def verify(changed: Changed, noted: bool = True, plain: bool = False) -> Verifie
     try:
         asked = ask(lambda scenario: run(changed, scenario, plain))
     except TooMany as many:
-        return too_many(many)
+        return too_many(many) if plain else beyond(changed)
     findings = combined(asked)
     pair = asked.nominal.pair
     unsure = doubts(pair)
@@ -84,6 +85,20 @@ def verify(changed: Changed, noted: bool = True, plain: bool = False) -> Verifie
         states=pair.count,
         why_unknown=unsure,
     )
+
+
+def beyond(changed: Changed) -> Verified:
+    """The answer of more states than can be enumerated: what is proved, found, and left open."""
+
+    def run(scenario: Mapping[str, int]) -> tuple[Run, list[Estimate]]:
+        found = Beyond(Pair(changed, scenario))
+        findings = {(f.check, f.subject, f.other): f for f in found.findings()}
+        return Run(findings, found.pair), list(found.sensitive.values())
+
+    asked = ask(run)
+    findings = tuple(combined(asked))
+    assumes = assumptions(asked.nominal.pair, asked)
+    return Verified(overall(list(findings), ()), findings, {}, assumes, 0)
 
 
 def too_many(many: TooMany) -> Verified:

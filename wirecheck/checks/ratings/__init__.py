@@ -42,7 +42,7 @@ MOST = 1 << 13
 def check(pair: Pair) -> Iterator[Finding]:
     """One finding for each thing that the change brings or puts more on; one for all where there is none."""
     if pair.count > MOST:
-        yield beyond(pair)
+        yield beyond(pair, f"the currents of {pair.count} states are not worked out one by one")
         return
     found = list(findings(pair, marks(Scene(pair))))
     yield from found
@@ -51,10 +51,9 @@ def check(pair: Pair) -> Iterator[Finding]:
         yield Finding(NAME, "unit", "pass", says)
 
 
-def beyond(pair: Pair) -> Finding:
+def beyond(pair: Pair, many: str) -> Finding:
     """What is said of more states than can be worked out one by one: unknown, but where nothing is rated."""
     free = ", ".join(v.name for v in pair.world.variables if v.held is None)
-    many = f"the currents of {pair.count} states are not worked out one by one"
     if rated(pair.changed.after):
         return Finding(NAME, "unit", "unknown", f"{many}; hold some of {free} with `given`")
     says = f"{many}, and no contact, conductor, transformer or capacitor has a figure to be held against"

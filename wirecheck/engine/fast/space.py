@@ -49,11 +49,12 @@ class Move:
 class Space:
     """The settings of a world, numbered."""
 
-    def __init__(self, world: World) -> None:
+    def __init__(self, world: World, enumerated: bool = True) -> None:
+        """enumerated: its settings are to be looked at one and all. Raises TooLarge."""
         self.world = world
         self.blocks = tuple(_blocks(world))
         self.bits = sum(b.width for b in self.blocks)
-        if self.bits > MOST_BITS:
+        if enumerated and self.bits > MOST_BITS:
             raise TooLarge(f"2^{self.bits} combinations of inputs")
         self.low = min(self.bits, CHUNK_BITS)
         self.size = 1 << self.low

@@ -70,6 +70,10 @@ class Table:
             self.names.append(name)
         return node
 
+    def variables(self) -> Iterable[tuple[Variable, int]]:
+        """Every variable and its node."""
+        return self._variables.items()
+
     def negate(self, x: int) -> int:
         if x <= TRUE:
             return x ^ 1

@@ -82,7 +82,8 @@ class _Work:
     def _does(self, mistake: Mistake, joined: Hashable) -> Does:
         if joined == self.own and not mistake.after.loose:
             return NOTHING
-        trial = tried(beside(self.changed.after, mistake.after), self.scene.right, self.plains[joined], self.judge.plain)
+        changed = beside(self.changed.after, mistake.after)
+        trial = tried(changed, self.scene.right, self.plains[joined], self.judge.plain)
         found = does(trial)
         for d in found.differs:
             way = in_scene(self.scene, trial.world, way_of(trial.trace(d.joint)))

@@ -80,7 +80,9 @@ class Judge:
     def _rest(self, trial: Trial) -> Said:
         """The verdict where no check fails wherever the estimates lie."""
         sure = not trial.sensitive and self.right.verdict == "pass"
-        return self.right if sure and not self.unknown else said(verify(trial.changed, noted=False, plain=self.plain))
+        if sure and not self.unknown:
+            return self.right
+        return said(verify(trial.changed, noted=False, plain=self.plain))
 
     def _failing(self, trial: Trial, names: Sequence[str], make: Make) -> Said | None:
         """The first check that fails wherever the estimates lie. make: how the trial was made."""
