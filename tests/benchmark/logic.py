@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 from collections import Counter
 from dataclasses import dataclass, field
+from functools import partial
 from typing import TYPE_CHECKING
 
 from tests.benchmark import ours
@@ -172,7 +173,7 @@ def sweep(folder: Path, wires: int, seed: int, effort: Effort, count: int | None
     for fault in faults:
         try:
             with within(effort.limit):
-                found.each.append(seconds(lambda fault=fault: ours.differing(fault)))
+                found.each.append(seconds(partial(ours.differing, fault)))
         except STOPS as why:
             found.left.append(f"{fault.name}: {reason(why)}")
     return found

@@ -96,7 +96,7 @@ def table(rows: list[Row]) -> str:
         said = f"{shown(row.target)} {row.unit} | {shown(row.floor)} {row.unit} | {middle} | {spread}"
         standing = row.standing()
         if row.figures and row.not_done:
-            standing += f", {len(row.not_done)} of {len(row.figures) + len(row.not_done)} not done"
+            standing += f", {len(row.not_done)} not done"
         lines.append(f"| {row.work} | {said} | {standing} |")
     whys = dict.fromkeys(why for row in rows for why in row.not_done)
     lines += [f"\nNot done: {textwrap.shorten(why, 160)}" for why in whys]

@@ -1,6 +1,6 @@
 """More inputs than can be enumerated: what is proved is true, what is found is a state that is reached.
 
-Worked by hand, many/unit.yaml: 29 changeover switches in line pull in K1, which seals itself in and lights LP.
+Worked by hand, many/unit.yaml: 29 switches in line pull in K1, which seals itself in and lights LP.
 change-same: LP is fed through both throws of a switch more, (K and S29) or (K and not S29): the same as K.
 change-not: LP is fed through the back throw of that switch; K1 has nothing to do with it.
 """
