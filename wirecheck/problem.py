@@ -51,12 +51,15 @@ class BadInput(Exception):
         super().__init__("; ".join(f"{p.place}: {p.message}" for p in self.problems))
 
 
-def near(name: str, names: Iterable[str]) -> tuple[str, ...]:
-    """At most two of `names` that `name` was probably meant to be; the second only if it is about as near."""
+def near(name: str, names: Iterable[str], least: float = NEAR) -> tuple[str, ...]:
+    """At most two of `names` that `name` was probably meant to be; the second only if it is about as near.
+
+    least: how like it they must be, from 0 to 1.
+    """
     # A letter before both keeps names of two letters (K1, A3) from being too short to resemble anything.
     by_fold = {f"_{n.casefold()}": n for n in names}
     written = f"_{name.casefold()}"
-    found = get_close_matches(written, by_fold, n=2, cutoff=NEAR)
+    found = get_close_matches(written, by_fold, n=2, cutoff=least)
     likeness = [SequenceMatcher(None, n, written).ratio() for n in found]
     return tuple(by_fold[n] for n, r in zip(found, likeness, strict=True) if r >= likeness[0] - AS_NEAR)
 

@@ -88,7 +88,8 @@ def proved(changed: Changed) -> None:
 
 def compiled(changed: Changed) -> None:
     """Both units as programs in one table, nothing evaluated. Raises what is in LEFT."""
-    space, table = Space(World(changed.after, changed.before, changed.replaced)), Table()
+    world = World(changed.after, changed.before, changed.replaced)
+    space, table = Space(world, enumerated=False), Table()
     Unit("after", table, space, Plain(changed.after))
     Unit("before", table, space, Plain(changed.before))
 

@@ -217,15 +217,28 @@ def run_look(node: Node, number: int) -> Mistake | None:
     return None
 
 
-def lifted(node: Node, number: int) -> Mistake | None:
-    """An end, or a conductor, that is none: what later steps do with it is unknown."""
-    if node.path[0] == "steps" and node.path[2:] == ("lift", "end"):
-        code, new = "no-such-end", f"Q{number}Z.1"
-    elif node.path[0] == "steps" and node.path[2:] in (("lift", "wire"), ("remove", "wire"), ("cut", "wire")):
-        code, new = "unknown-wire", f"Q{number}Z"
-    else:
+STEP_NAMES = {
+    ("lift", "end"): "no-such-end", ("in-series", "at"): "no-such-end",
+    ("lift", "wire"): "unknown-wire", ("remove", "wire"): "unknown-wire", ("cut", "wire"): "unknown-wire",
+    ("land", "wire"): "unknown-wire", ("in-series", "in"): "unknown-wire", ("splice", "join"): "unknown-wire",
+    ("land", "on"): "unknown-device", ("remove", "device"): "unknown-device",
+    ("replace", "device"): "unknown-device", ("replace", "with"): "unknown-device",
+    ("in-series", "device"): "unknown-device", ("across", "device"): "unknown-device",
+    ("across", "terminals"): "unknown-device",
+}  # fmt: skip
+
+
+def step_name(node: Node, number: int) -> Mistake | None:
+    """A name in a step that is none: what later steps do with what it would have made is unknown."""
+    code = STEP_NAMES.get(node.path[2:4]) if node.path[0] == "steps" else None
+    if code is None or not "".join(("0", *node.path[4:])).isdigit():  # not what is said of a look
         return None
-    return _value(node, new, code, breaks=frozenset({"later steps"}), speaks=_all_of(node))
+    point = (
+        ".1" if node.path[2:4] in (("land", "on"), ("across", "terminals")) or code == "no-such-end" else ""
+    )
+    replaced = _all_of(node) if node.path[2] == "replace" else frozenset()  # which of both stands there?
+    names = {"breaks": replaced | {"later steps"}, "speaks": _all_of(node)}
+    return _value(node, f"Q{number}Z{point}", code, **names)
 
 
 def step_key(node: Node, number: int) -> Mistake | None:
@@ -240,7 +253,7 @@ def affected(node: Node, number: int) -> Mistake | None:
     return None
 
 
-OF_CHANGE = (run_end, run_look, lifted, step_key, affected)
+OF_CHANGE = (run_end, run_look, step_name, step_key, affected)
 
 
 def chosen(rng: Random, files: dict[str, str], most: int) -> list[tuple[str, Mistake]]:
@@ -266,10 +279,19 @@ def _apart(files: dict[str, str], one: tuple[str, Mistake], other: tuple[str, Mi
 def _hides(files: dict[str, str], one: tuple[str, Mistake], other: tuple[str, Mistake]) -> bool:
     name, hidden = other
     line = files[name].split("\n")[hidden.line]
-    of_steps = hidden.code in ("no-such-end", "unknown-wire")
-    if of_steps and ({LOOKS, "every rung", "later steps"} & one[1].breaks):
+    of_steps = name == "change.yaml" and hidden.code in STEP_NAMES.values() and "later steps" in hidden.breaks
+    # Where a device has no terminals, nothing is known of the conductors on it.
+    if of_steps and ({LOOKS, "every rung", "later steps"} & one[1].breaks or one[1].code == "unknown-type"):
         return True
-    return bool(one[1].breaks & (hidden.speaks | (names_in(line) if of_steps else frozenset())))
+    return bool(_broken(files, one[1]) & (hidden.speaks | (names_in(line) if of_steps else frozenset())))
+
+
+def _broken(files: dict[str, str], mistake: Mistake) -> frozenset[str]:
+    """What a mistake breaks: of a quantity the switches that sense it too."""
+    if mistake.code != "unknown-unit":
+        return mistake.breaks
+    sensing = (node for text in files.values() for node in nodes(text) if node.path[-1] == "senses")
+    return mistake.breaks.union(n.path[1] for n in sensing if n.value.value in mistake.breaks)
 
 
 def planted(files: dict[str, str], mistakes: list[tuple[str, Mistake]]) -> dict[str, str]:

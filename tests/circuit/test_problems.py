@@ -18,6 +18,7 @@ from wirecheck.problem import BadInput
 DATA = Path(__file__).parent / "data"
 UNITS = sorted((DATA / "unit-problems").glob("*.yaml"))
 CHANGES = sorted((DATA / "change-problems").glob("*.yaml"))
+AT_ONCE = sorted((DATA / "at-once").iterdir())
 
 
 def expected(path: Path) -> list[tuple[str, str, str]]:
@@ -55,6 +56,24 @@ def test_change(path: Path, tmp_path: Path) -> None:
     check(bad.value, path)
 
 
+@pytest.mark.parametrize("folder", AT_ONCE, ids=lambda p: p.name)
+def test_every_mistake_of_every_kind_at_once_and_nothing_else(folder: Path) -> None:
+    """A unit, or a change on the unit of this folder or its own: several mistakes in each file."""
+    unit, change = folder / "unit.yaml", folder / "change.yaml"
+    with pytest.raises(BadInput) as bad:
+        if change.exists():
+            load_change_pair(unit if unit.exists() else DATA / "unit.yaml", change)
+        else:
+            load_circuit(unit)
+    wanted = [(p.name, *one) for p in (change, unit) if p.exists() for one in expected(p)]
+    problems = bad.value.problems
+    found = [(Path(p.place.file).name, f"{p.place.line}:{p.place.column}", p.code) for p in problems]
+    assert len(wanted) >= 3
+    assert found == [one[:3] for one in wanted]
+    for problem, (*_, beginning) in zip(problems, wanted, strict=True):
+        assert problem.message.startswith(beginning)
+
+
 def codes() -> set[str]:
     """Every code that this room gives to a problem."""
     sources = [
@@ -85,3 +104,29 @@ def test_problems_of_the_unit_and_of_the_change_come_at_once(tmp_path: Path) -> 
         load_change_pair(unit, change)
     assert [p.code for p in bad.value.problems] == ["unknown-wire", "unknown-name"]
     assert set(bad.value.texts) == {str(unit), str(change)}
+
+
+def test_files_in_exchanged_order_are_told_by_their_heads(tmp_path: Path) -> None:
+    change = tmp_path / "change.yaml"
+    change.write_text("change: {name: C}\nexpects: [never FAN runs]\n", encoding="utf-8")
+    with pytest.raises(BadInput) as bad:
+        load_change_pair(change, DATA / "unit.yaml")
+    found = [(Path(p.place.file).name, p.code, p.message.split("`")[1]) for p in bad.value.problems]
+    assert {one for one in found if one[0] == "change.yaml"} == {
+        ("change.yaml", "unknown-key", "change"), ("change.yaml", "missing-key", "unit"),
+    }  # fmt: skip
+    assert {key for name, _, key in found if name == "unit.yaml"} == {"unit", "change", "wires", "rungs"}
+
+
+def test_a_change_is_read_beside_a_unit_that_is_not_there(tmp_path: Path) -> None:
+    change = tmp_path / "change.yaml"
+    change.write_text(
+        "change: {name: C, affects: [FAN]}\ndevices: {PS: {type: switch, sens: x}, PT: {type: switch}}\n"
+        "steps:\n  - lift: {wire: W7, end: K1.T2}\n  - run: {id: W20, from: PT.7, to: K1.T2}\n"
+        "expects: [FAN runs only if PS closed]\n",
+        encoding="utf-8",
+    )
+    with pytest.raises(BadInput) as bad:
+        load_change_pair(tmp_path / "unit.yaml", change)
+    found = [(p.code, p.place.line) for p in bad.value.problems]
+    assert found == [("unknown-key", 2), ("unknown-terminal", 5), ("sentence", 6), ("no-such-file", 1)]

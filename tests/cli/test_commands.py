@@ -209,7 +209,8 @@ def test_too_many_states(tmp_path: Path) -> None:
     assert "262144 combinations of inputs" in done.err
     assert "S17" in done.err
     assert wirecheck("verify", unit, change).code == 0
-    unit.write_text(switches(26), encoding="utf-8")
+    sentence = "expects: [LP runs only when S0 closed]\n"
+    unit.write_text(switches(26) + sentence, encoding="utf-8")
     verdict = wirecheck("verify", unit, change, "--json", "-")
     assert verdict.code == 3
     assert json.loads(verdict.out)["verdict"] == "unknown"

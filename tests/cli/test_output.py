@@ -170,17 +170,30 @@ def test_interrupted(monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixtu
     assert capfd.readouterr() == ("", "")
 
 
+def write_end(fifo: Path) -> int:
+    """The writing end of a named pipe, once somebody has opened the other to read."""
+    until = time.monotonic() + 60
+    while True:
+        try:
+            return os.open(fifo, os.O_WRONLY | os.O_NONBLOCK)
+        except OSError:
+            if time.monotonic() > until:
+                raise
+            time.sleep(0.05)
+
+
 def test_interrupted_by_a_signal(tmp_path: Path) -> None:
     fifo = tmp_path / "unit.yaml"
     os.mkfifo(fifo)  # reading it waits, so the signal finds the command at work
     with subprocess.Popen(
         [sys.executable, "-m", "wirecheck", "states", str(fifo)], stderr=subprocess.PIPE, cwd=ROOT
     ) as process:
-        time.sleep(1)
+        end = write_end(fifo)
         process.send_signal(signal.SIGINT)
         assert process.stderr is not None
         assert process.stderr.read() == b""
         assert process.wait() == 130
+        os.close(end)
 
 
 @pytest.mark.parametrize("columns", ["40", "80", "200"])

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from wirecheck.design.load import read_pair
+from wirecheck.design.load import draft_pair
 from wirecheck.design.types import Types, resolve
 from wirecheck.problem import BadInput
 
@@ -26,10 +26,10 @@ def read(tmp_path: Path) -> Callable[..., tuple[UnitFile, ChangeFile | None]]:
 
     def reading(unit: str, change: str | None = None) -> tuple[UnitFile, ChangeFile | None]:
         (tmp_path / "unit.yaml").write_text(unit, encoding="utf-8")
-        if change is None:
-            return read_pair(tmp_path / "unit.yaml", None)
-        (tmp_path / "change.yaml").write_text(change, encoding="utf-8")
-        return read_pair(tmp_path / "unit.yaml", tmp_path / "change.yaml")
+        (tmp_path / "change.yaml").write_text(change or "", encoding="utf-8")
+        drafted = draft_pair(tmp_path / "unit.yaml", None if change is None else tmp_path / "change.yaml")
+        drafted.stop_if()
+        return drafted.unit, drafted.change
 
     return reading
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from wirecheck.circuit.select import fits
-from wirecheck.design.broken import CONDUCTORS, MOVED, SPLICES, at, inside_of, section
+from wirecheck.design.broken import CONDUCTORS, MOVED, SPLICES, at, inside_of, section, seen_at
 from wirecheck.problem import near
 
 if TYPE_CHECKING:
@@ -20,10 +20,20 @@ MISSED = ("unknown-device", "unknown-splice")  # said once, not at every step
 LEAST = {"cut": 1, "remove": 1, "run": 3, "in-series": 3, "across": 3}  # texts in a step; of others 2
 
 
-def left_undone(step: models.Step, wiring: Wiring, problems: Iterable[Problem]) -> set[str]:
-    """The names left in doubt by a step that cannot be done on this wiring, for these problems."""
+def left_undone(
+    step: models.Step, wiring: Wiring, redefined: frozenset[str], problems: Iterable[Problem]
+) -> set[str]:
+    """The names left in doubt by a step that cannot be done on this wiring, for these problems.
+
+    redefined: tags of the unit that the change gives to devices of its own. What `wiring.broken` hides was in
+    doubt before; nothing else was meant by it.
+    """
     missed = {problem.about[0] for problem in problems if problem.code in MISSED and problem.about}
-    return missed.union(_of_conductors(step, wiring), _of_devices(step, wiring))
+    missed.update(_of_conductors(step, wiring), _of_devices(step, wiring))
+    if step.replace is not None:  # which of both devices of a tag stands there is not known
+        named = {step.replace.device, step.replace.with_}
+        missed.update(word for tag in named & redefined or redefined for word in inside_of(tag))
+    return missed
 
 
 def left_unread(step: LostStep, wiring: Wiring) -> set[str]:
@@ -65,32 +75,40 @@ def _of_devices(step: models.Step, wiring: Wiring) -> Iterator[str]:
     if step.replace is not None:
         yield from _taken_out(step.replace.device, wiring)
         yield from at(step.replace.with_)
-        if step.replace.with_ == step.replace.device:  # which of both stands there is not known
-            yield from inside_of(step.replace.device)
     if step.in_series is not None:
-        tag = step.in_series.device.partition(".")[0]
-        yield from (f"{tag}.in", f"{tag}.joint", *at(tag), *at(step.in_series.at))
+        for tag in _fitted(step.in_series.device, wiring):
+            yield from (f"{tag}.in", f"{tag}.joint", *at(tag))
+        yield from at(step.in_series.at)
     if step.across is not None:
-        tag = step.across.device.partition(".")[0]
-        yield f"{tag}.across"
-        yield from (word for end in (tag, *step.across.terminals) for word in at(end))
+        for tag in _fitted(step.across.device, wiring):
+            yield from (f"{tag}.across", *at(tag))
+        yield from (word for end in step.across.terminals for word in at(end))
+
+
+def _fitted(device: str, wiring: Wiring) -> Iterable[str]:
+    """The tags of the device that a compound step may have meant."""
+    tag = device.partition(".")[0]
+    return (tag,) if tag in wiring.devices or wiring.broken.hides([tag]) else wiring.devices
 
 
 def _wires(ref: models.WireRef, wiring: Wiring, end: str = "") -> set[str]:
     """The conductors that a step may have meant; where there is none to think of, any."""
     here = {*_at(end, wiring)}
     if isinstance(ref, str):
-        known = ref in wiring.conductors
-        likely = here.union([] if known else near(ref, wiring.conductors))
-        return {ref, *likely} if known or likely else {ref, MOVED}
+        known, doubted = ref in wiring.conductors, wiring.broken.hides([ref])
+        likely = here.union([] if known else near(ref, wiring.conductors)) if not doubted else set()
+        return {ref, *likely} if known or doubted or likely else {ref, MOVED}
     fitting = {w.id for w in wiring.conductors.values() if fits(w, ref, wiring.loose)}
-    seen = {wire for place in (ref.at, ref.to) if place for wire in _at(place, wiring)}
-    return fitting or here | seen or {MOVED}
+    ends = [place for place in (ref.at, ref.to) if place]
+    if not fitting and wiring.broken.hides(map(seen_at, ends)):
+        return set()
+    return fitting or here.union(wire for place in ends for wire in _at(place, wiring)) or {MOVED}
 
 
 def _taken_out(tag: str, wiring: Wiring) -> set[str]:
     """The conductors that a device, or the one that was probably meant, would have let go."""
-    tags = (tag,) if tag in wiring.devices else near(tag, wiring.devices)
+    known = tag in wiring.devices or wiring.broken.hides([tag])
+    tags = (tag,) if known else near(tag, wiring.devices)
     return {wire for t in tags for wire in _at(t, wiring)} if tags else {MOVED}
 
 

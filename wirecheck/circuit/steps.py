@@ -77,6 +77,7 @@ def carry_out(
     lost: steps that cannot be read, and so cannot be done.
     """
     work = Work(wiring, brought, wiring.broken)
+    redefined = frozenset(brought).intersection(wiring.devices)
     waiting = sorted(lost, key=lambda step: step.place)
     replacing = {s.replace.with_ for s in change.steps if s.replace is not None}
     for tag, device in brought.items():
@@ -96,7 +97,8 @@ def carry_out(
         except BadInput as bad:
             problems.extend(work.doubt.left(bad.problems))
             work.wiring, work.steps = kept.wiring, kept.steps
-            work.doubt = work.doubt.also(left_undone(step, work.wiring, bad.problems))
+            doubted = replace(work.wiring, broken=work.doubt)
+            work.doubt = work.doubt.also(left_undone(step, doubted, redefined, bad.problems))
     for step_left in waiting:
         work.doubt = work.doubt.also(left_unread(step_left, work.wiring))
     return work

@@ -10,7 +10,7 @@ from pydantic import ValidationError
 from wirecheck.design.broken import Broken, LostStep, section
 from wirecheck.design.fields import name_fault
 from wirecheck.design.models import Device, DeviceType, Quantity
-from wirecheck.design.prune import pruned
+from wirecheck.design.prune import HEADS, UNNAMED, pruned
 from wirecheck.design.tree import Items, Source, Table
 from wirecheck.design.typecheck import check_type
 from wirecheck.design.types import Types, built_in_names, resolve
@@ -28,6 +28,7 @@ Made = TypeVar("Made", bound="Model")
 Other = TypeVar("Other", bound="Model")
 
 BY_NAME = ("types", "conditions", "devices")  # sections read entry by entry
+SURELY = 0.8  # likeness from which on a section is read as the one meant; `notes` and `types` have 0.67
 LISTS = ("wires", "rungs", "expects", "steps")
 SECTIONS = (*BY_NAME, "supplies", *LISTS)
 TELLS_TERMINALS = ("type", "terminals", "leads")
@@ -74,7 +75,7 @@ class Draft(Generic[Made]):
         """In place of a file that cannot be read: an empty one, which may define any name."""
         file = next((p.place.file for p in bad.problems), "")
         name = Table(Place(file), Source(file, ""))
-        name.put("name", "?", name.place, name.place)
+        name.put("name", UNNAMED, name.place, name.place)
         tree = Table(Place(file), Source(file, ""))
         tree.put(head, name, tree.place, tree.place)
         draft = cls(tree, model, head, known, bad.problems)
@@ -90,7 +91,8 @@ class Draft(Generic[Made]):
             name = key
             if key not in keys:
                 self._note([unknown_key("the file", key, keys, tree.keys_at[key])])
-                likely = [head] if isinstance(value, Table) and "name" in value else near(key, keys)
+                headed = key not in HEADS and isinstance(value, Table) and "name" in value
+                likely = [head] if headed else near(key, keys, SURELY)
                 name = next((k for k in likely if k not in tree and k not in found), "")
             if name:
                 found.put(name, value, tree.keys_at[key], tree.places[key])

@@ -51,18 +51,6 @@ class Drafted:
             raise BadInput(found, self.texts)
 
 
-def load_unit(path: str | Path) -> UnitFile:
-    """The unit file at `path`. Raises BadInput with every problem of its form."""
-    return read_pair(path, None)[0]
-
-
-def read_pair(unit_path: str | Path, change_path: str | Path | None) -> tuple[UnitFile, ChangeFile | None]:
-    """Unit and change. Raises BadInput with every problem of the form of both."""
-    drafted = draft_pair(unit_path, change_path)
-    drafted.stop_if()
-    return drafted.unit, drafted.change
-
-
 def draft_pair(unit_path: str | Path, change_path: str | Path | None) -> Drafted:
     """Unit and change as far as they are sound. Raises nothing."""
     first = _draft(unit_path, UnitFile, "unit", Known())
