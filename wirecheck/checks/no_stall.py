@@ -6,18 +6,20 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from wirecheck.checks.decide import decide
+from wirecheck.checks.finding import Finding
 from wirecheck.checks.picked import volts_word
-from wirecheck.circuit.elements import Estimate
+from wirecheck.circuit.elements import Estimate, Motor
+from wirecheck.engine import figures
 from wirecheck.engine.answers import BACKWARD, ON, OVER, STALLS, UNKNOWN, WEAK
 from wirecheck.engine.figures import SLACK
-from wirecheck.engine.question import CoilVolts, some, word
+from wirecheck.engine.question import CoilVolts, Heats, Not, every, some, word
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from wirecheck.checks.case import Case
-    from wirecheck.checks.finding import Finding
     from wirecheck.checks.pair import Pair
+    from wirecheck.engine.question import Question
     from wirecheck.engine.solver import View
 
 NAME = "no-stall"
@@ -34,6 +36,22 @@ def check(pair: Pair) -> Iterator[Finding]:
     """One finding for each load and each relay of the unit after."""
     yield from (of_load(pair, name) for name in pair.changed.after.loads)
     yield from (of_coil(pair, name) for name in pair.changed.after.relays)
+    yield from heated(pair)
+
+
+def heated(pair: Pair) -> Iterator[Finding]:
+    """A note on each three-phase motor that runs on unbalanced voltages where it did not."""
+    for name, motor in pair.changed.after.loads.items():
+        if not isinstance(motor, Motor) or motor.kind != "3ph":
+            continue
+        old = pair.old_name.get(name)
+        anew: Question = Heats("after", name)
+        if old is not None:
+            anew = every(anew, Not(Heats("before", old)))
+        case = next((c for c in pair.where(anew) if any(v.heats(name) for v in pair.views(c.joint))), None)
+        if case is not None:
+            says = f"{name} runs on voltages unbalanced by {figures.UNBALANCE_NOTE:.0%} or more: it heats"
+            yield Finding(NAME, name, "note", says, pair.witness(case), other="unbalance")
 
 
 def of_load(pair: Pair, name: str) -> Finding:

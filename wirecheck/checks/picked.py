@@ -14,6 +14,7 @@ from wirecheck.engine.question import (
     CoilVolts,
     DelayAt,
     Fed,
+    Heats,
     Lies,
     Live,
     Not,
@@ -100,6 +101,8 @@ def against(
         case Fed(side, name, through):
             found = (xy for v in views(pair, case, side == "after", end) for xy in feeds(v))
             return any(x == name and through in (None, y) for x, y in found)
+        case Heats(side, load):
+            return any(v.heats(load) for v in views(pair, case, side == "after", end))
 
 
 def views(pair: Sides, case: Case, of_after: bool, outcome: Outcome) -> list[View]:

@@ -18,6 +18,7 @@ from wirecheck.engine.question import (
     CoilVolts,
     DelayAt,
     Fed,
+    Heats,
     Lies,
     Live,
     Not,
@@ -238,7 +239,7 @@ def by_chunk(hits: list[Hit]) -> dict[int, int]:
 
 
 def of_stand(
-    question: Word | RelayAt | CoilVolts | DelayAt | Shorted | Live | Fed, stand: Stand, c: JointClass
+    question: Word | RelayAt | CoilVolts | DelayAt | Shorted | Live | Fed | Heats, stand: Stand, c: JointClass
 ) -> int:
     """Where a question about one unit holds."""
     match question:
@@ -258,6 +259,8 @@ def of_stand(
             return stand.live(terminal)
         case Fed(_, name, through):
             return stand.fed(name, through)
+        case Heats(_, load):
+            return stand.heats(load)
 
 
 def at(found: dict[str, dict[str, int]], k: int) -> dict[str, str]:

@@ -64,8 +64,6 @@ class Words:
     relays: dict[str, str]
     delays: dict[str, bool] = field(default_factory=dict)
     why: dict[str, tuple[str, ...]] = field(default_factory=dict)
-    exchanged: frozenset[str] = frozenset()  # motors whose main and aux leads stand exchanged
-    unbalanced: frozenset[str] = frozenset()  # three-phase motors that run with a heating unbalance
 
 
 class TooMany(Exception):

@@ -23,9 +23,6 @@ UNBALANCE_NOTE = 0.02
 
 # Power factors assumed where the file gives no resistance and reactance. Project rules.
 COIL_PF = 0.3
-MAIN_PF = 0.6
-AUX_PF = 0.7
-AUX_OVER_MAIN = 1.6
 
 # A part counts as live where its potential to earth is fixed and above this. Volts. Project rule.
 LIVE_VOLTS = 10.0

@@ -129,6 +129,14 @@ def three_phase_sequences(motor: Motor, sight: Sight, scenario: Mapping[str, int
     return sequence_volts(va, vb, vc)
 
 
+def heats(motor: Motor, sight: Sight, scenario: Mapping[str, int]) -> bool:
+    """Does a three-phase motor run on voltages unbalanced by 2 % or more (engine.md section 3)?"""
+    if three_phase_word(motor, sight, scenario) not in (RUNS, BACKWARD):
+        return False
+    low, high = sorted(three_phase_sequences(motor, sight, scenario))
+    return low >= figures.UNBALANCE_NOTE * high
+
+
 def three_phase_word(motor: Motor, sight: Sight, scenario: Mapping[str, int]) -> str:
     """The word of a three-phase motor, by the sequences of its terminal voltages."""
     positive, negative = three_phase_sequences(motor, sight, scenario)

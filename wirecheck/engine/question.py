@@ -105,6 +105,14 @@ class Fed:
 
 
 @dataclass(frozen=True, slots=True)
+class Heats:
+    """A three-phase motor runs on voltages unbalanced enough to heat it."""
+
+    side: Side
+    load: str
+
+
+@dataclass(frozen=True, slots=True)
 class Not:
     """The part does not hold."""
 
@@ -125,7 +133,22 @@ class Or:
     parts: tuple[Question, ...]
 
 
-Question = Word | SameWord | RelayAt | CoilVolts | DelayAt | At | Lies | Shorted | Live | Fed | Not | And | Or
+Question = (
+    Word
+    | SameWord
+    | RelayAt
+    | CoilVolts
+    | DelayAt
+    | At
+    | Lies
+    | Shorted
+    | Live
+    | Fed
+    | Heats
+    | Not
+    | And
+    | Or
+)
 
 EVERYWHERE = And(())
 NOWHERE = Or(())

@@ -108,6 +108,13 @@ class View:
         outer = set(self.network.ends.get(motor.aux, ())) - mains
         return [i for i in self.plain.starters if outer & set(self.network.ends.get(i, ()))]
 
+    def heats(self, load: str) -> bool:
+        """Does a three-phase motor run on voltages unbalanced enough to heat it?"""
+        motor = self.circuit.loads[load]
+        if not isinstance(motor, Motor) or motor.kind != "3ph":
+            return False
+        return judge.heats(motor, self, self.plain.scenario)
+
     def exchanged(self, load: str) -> bool:
         """Do a motor's main and auxiliary leads stand exchanged: does its torque point backward?"""
         motor = self.circuit.loads[load]

@@ -8,6 +8,8 @@ of the trade, CoolProp 6.6.0 and 8.0.0.
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from tests.outside.saturation.make_table import FILE, FLUIDS, PSI, kelvin, psia, table
@@ -134,11 +136,12 @@ def test_table_is_what_coolprop_says(name: str) -> None:
 
 
 def test_file_is_what_the_maker_makes() -> None:
-    import CoolProp
-
-    if FILE.read_text(encoding="utf-8").count(f"source: CoolProp {CoolProp.__version__}\n") == 0:
-        pytest.skip("made with another version of CoolProp")
-    assert FILE.read_text(encoding="utf-8") == table()
+    """Number by number: another version of CoolProp may differ in the last figures."""
+    figure = re.compile(r"-?\d+\.\d+")
+    kept, made = (figure.findall(t) for t in (FILE.read_text(encoding="utf-8"), table()))
+    numbers = [(float(x), float(y)) for x, y in zip(kept[3:], made[3:], strict=True)]
+    assert len(numbers) > 100
+    assert all(x == pytest.approx(y, rel=2e-3, abs=1e-3) for x, y in numbers)
 
 
 @pytest.mark.parametrize("name", FLUIDS)

@@ -134,15 +134,6 @@ class FastPair:
     def index_of(self, setting: Setting) -> int:
         return self.space.index_of(setting)
 
-    def smallest(self, found: Iterable[tuple[JointClass, int]]) -> tuple[JointClass, int] | None:
-        """The class and the setting with the fewest inputs away from normal, of (class, settings in it)."""
-        best: tuple[int, JointClass, int] | None = None
-        for c, where in found:
-            away, bit = self.space.nearest(c.key.chunk, where & c.reached)
-            if bit is not None and (best is None or away < best[0]):
-                best = (away, c, c.first + bit)
-        return None if best is None else best[1:]
-
     # --- contacts turned ---------------------------------------------------------------------------------
 
     def put(self, side: str, name: str, moved: bool) -> dict[str, bool]:

@@ -111,6 +111,11 @@ class Stand:
                 found |= where if others and through in (None, *others) else 0
         return found & self.mask
 
+    def heats(self, load: str) -> int:
+        """Where a three-phase motor runs on unbalanced voltages, and where numbers decide whether it does."""
+        words = self.unit.loads[load]
+        return self._some(self.unit.table.either(words.heats, words.ask))
+
     def states(self, coils: Iterable[str]) -> list[tuple[State, int]]:
         """The positions from which settling goes on, these coils put as they stand -> settings."""
         rows = []

@@ -37,6 +37,7 @@ class LoadWords:
     words: dict[str, int] = field(default_factory=dict)
     ask: int = FALSE
     doubts: list[tuple[int, dict[str, Estimate]]] = field(default_factory=list)
+    heats: int = FALSE  # where a three-phase motor runs on unbalanced voltages, by logic
 
 
 @dataclass
@@ -150,6 +151,8 @@ class Judged:
             volts = {t: p.volts for t, p in zip(motor.terminals, labels, strict=True)}
             word = judge.three_phase_word(motor, Held(self.plain, {}, volts), self.plain.scenario)
             self._add(found, word, where, {})
+            if judge.heats(motor, Held(self.plain, {}, volts), self.plain.scenario):
+                found.heats = table.either(found.heats, where)
             decided = table.either(decided, where)
         for a in motor.terminals:
             for b in motor.terminals:
