@@ -79,6 +79,30 @@ def test_states() -> None:
     assert running[0]["power_up"] is True
 
 
+BOARD = """
+unit: {name: valve}
+supplies: {M: {kind: single-phase, volts: 24}}
+types:
+  board:
+    terminals: [A, B, C, D]
+    elements:
+      coil: {kind: coil, across: [A, B], volts: 24, va: 5}
+      out: {kind: contact, across: [C, D], rests: open}
+devices: {B: {type: board}, LP: {type: lamp, volts: 24, watts: 5}}
+rungs:
+  - {id: C1, path: [M.L, B.A-B, M.N]}
+  - {id: C2, path: [M.L, B.C-D, LP, M.N]}
+"""
+
+
+def test_a_load_with_the_name_of_its_switch_has_a_column_of_its_own(tmp_path: Path) -> None:
+    unit = tmp_path / "unit.yaml"
+    unit.write_text(BOARD, encoding="utf-8")
+    shown = wirecheck("states", unit).out
+    assert "B (load) on" in shown
+    assert [line.split()[:2] for line in shown.splitlines()[-2:]] == [["1", "open"], ["2", "closed"]]
+
+
 def test_states_of_the_changed_unit_held() -> None:
     found = answer(
         "states", DATA / "unit.yaml", DATA / "change.yaml", "--when", "DS closed, TH.cool closed, HP closed"

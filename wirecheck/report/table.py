@@ -31,8 +31,9 @@ def page(circuit: Circuit, answer: States, width: int) -> list[Line]:
 
 
 def cells(answer: States, row: Row) -> dict[str, str]:
-    """Column -> word; the last tells whether power-up leads here."""
-    found = {n: row.inputs[n] for n in answer.inputs} | row.loads | row.relays
+    """Column -> word; the last tells whether power-up leads here. A load with a switch's name says so."""
+    found = {n: row.inputs[n] for n in answer.inputs}
+    found |= {f"{n} (load)" if n in found else n: w for n, w in (row.loads | row.relays).items()}
     return found | {"reached by": "power-up" if row.power_up else "moves"}
 
 
