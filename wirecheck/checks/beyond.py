@@ -46,6 +46,14 @@ class Beyond:
         return None
 
     @property
+    def unsure(self) -> tuple[str, ...]:
+        """What makes the verdict at best unknown; a short is told among what is compared."""
+        if self.equality is None or self.compared is None or not self.compared.whole:
+            return ()
+        restless = self.equality.restless()
+        return ("whether a relay of the unit chatters before the change is not told",) if restless else ()
+
+    @property
     def sensitive(self) -> dict[str, Estimate]:
         """The estimates on which the comparison depends."""
         found = {**self.pair.before.sensitive, **self.pair.after.sensitive}

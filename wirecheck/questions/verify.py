@@ -90,15 +90,17 @@ def verify(changed: Changed, noted: bool = True, plain: bool = False) -> Verifie
 def beyond(changed: Changed) -> Verified:
     """The answer of more states than can be enumerated: what is proved, found, and left open."""
 
-    def run(scenario: Mapping[str, int]) -> tuple[Run, list[Estimate]]:
+    def run(scenario: Mapping[str, int]) -> tuple[tuple[Run, tuple[str, ...]], list[Estimate]]:
         found = Beyond(Pair(changed, scenario))
         findings = {(f.check, f.subject, f.other): f for f in found.findings()}
-        return Run(findings, found.pair), list(found.sensitive.values())
+        return (Run(findings, found.pair), found.unsure), list(found.sensitive.values())
 
-    asked = ask(run)
+    both = ask(run)
+    asked = Asked(both.fields, {ends: answer for ends, (answer, _) in both.answers.items()})
+    unsure = tuple(dict.fromkeys(u for _, each in both.answers.values() for u in each))
     findings = tuple(combined(asked))
-    assumes = assumptions(asked.nominal.pair, asked)
-    return Verified(overall(list(findings), ()), findings, {}, assumes, 0)
+    assumes = (*assumptions(asked.nominal.pair, asked), *unsure)
+    return Verified(overall(list(findings), unsure), findings, {}, assumes, 0, unsure)
 
 
 def too_many(many: TooMany) -> Verified:

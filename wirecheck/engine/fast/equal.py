@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 from wirecheck.circuit.bound import And, InputIs, Not, Or
 from wirecheck.engine.fast.space import Space
-from wirecheck.engine.fast.table import AND, FALSE, NOT, OR, TRUE, CoilBit, DelayBit, InputBit, Table
+from wirecheck.engine.fast.table import AND, FALSE, NOT, OR, TRUE, VAR, CoilBit, DelayBit, InputBit, Table
 from wirecheck.engine.fast.unit import Unit
 
 if TYPE_CHECKING:
@@ -118,6 +118,39 @@ class Equality:
         """May some load or coil stand in series with another, after?"""
         ends = {self.after.nets.net(t) for z in self.after.plain.impedances.values() for t in (z.a, z.b)}
         return not self._never(*(self.after.floating.asks.get(n, FALSE) for n in ends))
+
+    def restless(self) -> bool:
+        """May a relay of the unit before find no rest?
+
+        Not where, of the relays in one ring, none does less for another's being in: let first all pull in
+        that want to, then all drop that want to, and nothing is left that wants to move.
+        """
+        signs = {c: self._signs(w.pull) | self._signs(w.keep) for c, w in self.before.coils.items()}
+        reads = {c: {coil for coil, _ in found} for c, found in signs.items()}
+        for coil, found in signs.items():
+            against = {other for other, positive in found if not positive}
+            if any(coil in _all_read(other, reads) for other in against):
+                return True
+        wants = self.before.coils.values()
+        return not self._never(*(self.table.both(w.pull, self.table.negate(w.keep)) for w in wants))
+
+    def _signs(self, node: int) -> set[tuple[str, bool]]:
+        """The coils that a node reads, and whether it is for or against their being in."""
+        table, found, seen = self.table, set(), {(node, True)}
+        queue = list(seen)
+        for n, positive in queue:
+            if table.op[n] == VAR:
+                name = table.names[table.a[n]]
+                if isinstance(name, CoilBit):
+                    found.add((name.coil, positive))
+                continue
+            below = (table.a[n],) if table.op[n] == NOT else (table.a[n], table.b[n]) if n > TRUE else ()
+            for m in below:
+                step = (m, positive != (table.op[n] == NOT))
+                if step not in seen:
+                    seen.add(step)
+                    queue.append(step)
+        return found
 
     def as_live(self) -> bool:
         """Is every terminal of both units at the same known potentials before and after?"""
@@ -224,6 +257,16 @@ class Equality:
                     index |= c << b.at
                     break
         return self.space.setting(index)
+
+
+def _all_read(coil: str, reads: dict[str, set[str]]) -> set[str]:
+    """The coils that one depends on, itself among them."""
+    seen, queue = {coil}, [coil]
+    for c in queue:
+        new = reads.get(c, set()) - seen
+        seen |= new
+        queue.extend(new)
+    return seen
 
 
 class Formulas:
