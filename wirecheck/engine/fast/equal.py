@@ -132,7 +132,8 @@ class Equality:
             if any(coil in _all_read(other, reads) for other in against):
                 return True
         wants = self.before.coils.values()
-        return not self._never(*(self.table.both(w.pull, self.table.negate(w.keep)) for w in wants))
+        between = (self.table.both(w.pull, self.table.negate(w.keep)) for w in wants)
+        return not self._never(*between, *(w.ask for w in wants))
 
     def _signs(self, node: int) -> set[tuple[str, bool]]:
         """The coils that a node reads, and whether it is for or against their being in."""
