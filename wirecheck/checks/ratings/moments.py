@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
+from wirecheck.engine import figures
+
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
@@ -29,6 +31,8 @@ class Span(NamedTuple):
         return Span(self.low * factor, self.nominal * factor, self.high * factor)
 
 
+Live = tuple[tuple[tuple[str, complex], ...], tuple[str, ...], tuple[int, ...]]
+DEAD = ("dead", 0j)
 NOTHING = Span(0.0, 0.0, 0.0)
 
 
@@ -66,14 +70,38 @@ class Moment:
 
 
 def moments(pair: Pair) -> list[Moment]:
-    """Every distinct one, those nearest to ordinary operation first."""
+    """Every one that differs in what is live, those nearest to ordinary operation first."""
     found: dict[tuple[object, ...], Moment] = {}
+    kept: dict[int, Live] = {}
     for case in pair.distinct():
         before = tuple(look for o in case.joint.befores for look in looks(pair, case, o, False))
         for now in looks(pair, case, case.joint.after, True):
-            key = (now.key, now.state[1], *(w.key for w in before))
-            found.setdefault(key, Moment(case, now, before))
+            lives = [kept.get(k.key) or kept.setdefault(k.key, live(k)) for k in (now, *before)]
+            found.setdefault((now.state[1], *lives), Moment(case, now, before))
     return list(found.values())
+
+
+def live(look: Look) -> Live:
+    """The volts of every net, the closed contacts that are not dead, and the parts that carry current.
+
+    Two networks alike in these carry the same everywhere: they differ in contacts where nothing is.
+    """
+    view, of = look.view, look.plain.nets.of
+    volts: dict[int, tuple[str, complex]] = {}
+    for terminal, net in of.items():
+        if net not in volts:
+            p = view.potential(terminal)
+            held = view.network.node[net] in view.network.fixed
+            stands = held or (p.driven and (p.ref or abs(p.volts) > figures.SLACK))
+            volts[net] = (p.ref, complex(round(p.volts.real, 6), round(p.volts.imag, 6))) if stands else DEAD
+    contacts = zip(look.plain.circuit.contacts.values(), look.closed, strict=True)
+    shut = tuple(c.id for c, closed in contacts if closed and volts[of[c.a]] != DEAD)
+    carry = (
+        number
+        for k, number in enumerate(view.parts)
+        if any(abs(i) > figures.SLACK for i in view.solution(k, look.plain.scenario).amps.values())
+    )
+    return tuple(volts.values()), shut, tuple(carry)
 
 
 def looks(pair: Pair, case: Case, outcome: Outcome, of_after: bool) -> Iterator[Look]:
