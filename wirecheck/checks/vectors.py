@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from wirecheck.checks.case import Told, ends_in_order, in_order
 from wirecheck.engine.answers import UNKNOWN, Words
+from wirecheck.engine.fast.limits import KEPT_BYTES
 from wirecheck.engine.judge import missing
 from wirecheck.engine.question import (
     And,
@@ -49,6 +50,7 @@ class Vectors:
     def __init__(self, fast: FastPair) -> None:
         self.fast = fast
         self._held: dict[tuple[Question, bool], list[Hit]] = {}
+        self._bytes = 0
 
     @property
     def explorer(self) -> Explorer:
@@ -161,9 +163,19 @@ class Vectors:
         """The settings of each class in which a question holds, against every or some outcome before."""
         key = question, by_some
         if key not in self._held:
-            found = ((c, self._in_class(question, c, by_some)) for c in self.fast.classes)
-            self._held[key] = [(c, where) for c, where in found if where]
+            each = ((c, self._in_class(question, c, by_some)) for c in self.fast.classes)
+            found = [(c, where) for c, where in each if where]
+            self._keep(key, found)
+            return found
         return self._held[key]
+
+    def _keep(self, key: tuple[Question, bool], found: list[Hit]) -> None:
+        """Keep an answer; where all that is kept has grown large, that one alone."""
+        self._bytes += len(found) * (self.fast.space.size >> 3)
+        if self._bytes > KEPT_BYTES:
+            self._held.clear()
+            self._bytes = len(found) * (self.fast.space.size >> 3)
+        self._held[key] = found
 
     def _in_class(self, question: Question, c: JointClass, by_some: bool) -> int:
         befores: tuple[Stand | None, ...] = c.stands("before") if "before" in self.fast.units else (None,)

@@ -37,7 +37,10 @@ class Effect:
 
 @dataclass(frozen=True)
 class Verified:
-    """The answer of `verify`. states: how many reachable states the checks were held against."""
+    """The answer of `verify`. states: how many reachable states the checks were held against.
+
+    0: there are too many; the answer is what is proved, found and left open.
+    """
 
     verdict: Verdict
     findings: tuple[Finding, ...]

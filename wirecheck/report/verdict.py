@@ -48,6 +48,8 @@ def first_lines(changed: Changed, answer: Verified, width: int) -> list[Line]:
 def why(answer: Verified) -> str:
     """The first reason, and how many more there are; of a pass, over how many states."""
     if answer.verdict == "pass":
+        if not answer.states:
+            return "every check made holds, proved for every state and history"
         return f"every check made holds, in {answer.states} states"
     found = [f for f in answer.findings if f.verdict == answer.verdict]
     doubts = answer.why_unknown if answer.verdict == "unknown" else ()

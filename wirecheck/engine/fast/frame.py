@@ -32,6 +32,17 @@ class Frame:
         self._wants: dict[str, int] | None = None
         self._shorts: dict[Supplies, int] | None = None
 
+    @property
+    def kept(self) -> int:
+        """How many vectors it keeps."""
+        words = sum(len(w) for w in self._loads.values()) + sum(len(w) for w in self._fed.values())
+        return len(self._values) + words
+
+    def forget(self) -> None:
+        """Keep no vectors but those of shorts and wants: the rest is worked out again when asked."""
+        self._values = {FALSE: 0, TRUE: self.ones}
+        self._loads, self._fed = {}, {}
+
     # --- the program -------------------------------------------------------------------------------
 
     def value(self, node: int) -> int:

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from wirecheck.engine.delays import pending, run_out
+from wirecheck.engine.fast.limits import MOST_BYTES, TooLarge
 from wirecheck.engine.fast.side import Stand
 
 if TYPE_CHECKING:
@@ -71,6 +72,7 @@ class Explore:
         self.space, self.after, self.before = space, after, before
         self.reached = Reached()
         self.queue: dict[Key, int] = {}
+        self.bytes = 0
         self.common: tuple[str, ...] = ()
         if before is not None:
             relays = before.unit.plain.circuit.relays
@@ -115,6 +117,9 @@ class Explore:
         new = where & (known ^ self.space.ones)
         if new:
             self.reached.classes[key] = known | new
+            self.bytes += 3 * (self.space.size >> 3)  # the class, and how it was reached
+            if self.bytes > MOST_BYTES:
+                raise TooLarge(f"more than {MOST_BYTES >> 20} MB of states reached")
             self.reached.came.setdefault(key, []).append(Came(new, source, leaving, delay))
             self.queue[key] = self.queue.get(key, 0) | new
 

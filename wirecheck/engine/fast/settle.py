@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Literal
 from wirecheck.engine.answers import Short
 from wirecheck.engine.chatter import never_left
 from wirecheck.engine.fast.frame import Frame
-from wirecheck.engine.fast.limits import MOST_CLASSES, NotHere, TooLarge
+from wirecheck.engine.fast.limits import KEPT_BYTES, MOST_CLASSES, NotHere, TooLarge
 from wirecheck.engine.fast.solve import Asker
 from wirecheck.engine.fast.space import lowest
 
@@ -34,6 +34,9 @@ class End:
     supplies: frozenset[str] = (
         frozenset()
     )  # of a short: those that are out; the members are where the rest settled
+
+
+LOOK_EVERY = 64  # new frames between two looks at what they keep
 
 
 class Missing(Exception):
@@ -60,8 +63,17 @@ class Settler:
         if key not in self.frames:
             if len(self.frames) > MOST_CLASSES:
                 raise TooLarge(f"more than {MOST_CLASSES} positions of relays that remember")
+            if len(self.frames) % LOOK_EVERY == 0:
+                self._spare()
             self.frames[key] = Frame(self.unit, self.asker, state, chunk)
         return self.frames[key]
+
+    def _spare(self) -> None:
+        """Let go of what can be worked out again, where it has grown large."""
+        held = sum(f.kept for f in self.frames.values()) * (self.unit.space.size >> 3)
+        if held > KEPT_BYTES:
+            for f in self.frames.values():
+                f.forget()
 
     def of(self, supplies: Supplies) -> Settler:
         """The settler of the same circuit with these supplies put out by a short."""
