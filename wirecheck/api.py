@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING
 
 from wirecheck.problem import BadInput, Place, Problem, meant
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
     from wirecheck.questions.meter import Reading
     from wirecheck.questions.mistakes.answer import Mistakes
     from wirecheck.questions.ohms import Ohms
+    from wirecheck.questions.ramp import Ramp
     from wirecheck.questions.states import States
     from wirecheck.questions.verify import Verified
 
@@ -162,6 +164,43 @@ def _holding(circuit: Circuit, when: str) -> Holding:
     from wirecheck.questions.holding import holding
 
     return _said("--when", when, lambda _: holding(circuit, bind_when(when, circuit), when))
+
+
+def ramp(
+    unit: str, change: str | None, quantity: str, values: tuple[str, ...], when: str = ""
+) -> tuple[Circuit, Ramp]:
+    """What happens as a quantity goes from one value to the next, and so on. Raises TooMany."""
+    from wirecheck.questions import ramp as question
+    from wirecheck.questions.holding import ordinary, switches_only
+
+    circuit = circuit_of(unit, change)
+    name = _said("QUANTITY", quantity, lambda place: _quantity(circuit, quantity, place))
+    found = tuple(_said("VALUE", v, partial(_value, circuit, name, v)) for v in values)
+    holding = _holding(circuit, when)
+    _said("--when", when, lambda place: switches_only(holding, place))
+    _said("--when", when, lambda place: ordinary(holding, when, place))
+    try:
+        return circuit, question.ramp(holding.circuit, name, found, holding.inputs)
+    except question.NotSensed:
+        message = f"no switch that is wired senses {name}."
+        raise BadInput([Problem("unknown-condition", message, Place("QUANTITY", 1, 1, len(name)))]) from None
+
+
+def _quantity(circuit: Circuit, name: str, place: Place) -> str:
+    if name in circuit.quantities:
+        return name
+    known = ", ".join(circuit.quantities) or "none"
+    message = f"no quantity of the unit is called {name}; it has {known}.{meant(name, circuit.quantities)}"
+    raise BadInput([Problem("unknown-condition", message, place)])
+
+
+def _value(circuit: Circuit, quantity: str, text: str, place: Place) -> float:
+    from wirecheck.quantity import QuantityError, read
+
+    try:
+        return read(text, circuit.quantities[quantity].unit).si
+    except QuantityError as error:
+        raise BadInput([Problem(error.code, str(error), place)]) from None
 
 
 def mistakes(unit: str, change: str, plain: bool = False) -> Mistakes:

@@ -136,6 +136,37 @@ def meter(
 
 
 @app.command()
+def ramp(
+    what: Annotated[
+        list[str],
+        typer.Argument(
+            metavar="UNIT [CHANGE] QUANTITY FROM TO [BACK]",
+            help='The files, the quantity, and its values: "250 psig" "450 psig" "250 psig".',
+        ),
+    ],
+    when: When = "",
+    json: Json = None,
+) -> int:
+    """What happens as a pressure or temperature rises and falls?
+
+    In order: at which value which switch moves, and what starts and stops.
+    """
+    from wirecheck import api
+    from wirecheck.report import as_json, ramping
+
+    unit, *rest = what
+    change = rest.pop(0) if rest and rest[0].lower().endswith((".yaml", ".yml")) else None
+    if len(rest) < 3:
+        raise typer.BadParameter("give UNIT, a CHANGE if there is one, QUANTITY, FROM and TO")
+    circuit, answer = api.ramp(unit, change, rest[0], tuple(rest[1:]), when)
+    if json is not None:
+        output.deliver(as_json.text(ramping.as_json(circuit, answer)), json)
+    else:
+        output.show(ramping.page(circuit, answer, output.width()))
+    return 0
+
+
+@app.command()
 def mistakes(unit: Unit, change: Change, json: Json = None, plain: Plainly = False) -> int:
     """What can be done wrong in a change, and how it would show.
 
