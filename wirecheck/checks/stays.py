@@ -6,12 +6,14 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from wirecheck.checks.finding import Finding
-from wirecheck.circuit.bound import LoadIs, RelayIs
+from wirecheck.circuit.bound import LoadIs, RelayIs, atoms
 from wirecheck.engine.answers import OFF, SHORT, UNKNOWN
 from wirecheck.engine.question import Not as NotSo
-from wirecheck.engine.question import every, of
+from wirecheck.engine.question import doubtful, every, of, some
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from wirecheck.checks.case import Case
     from wirecheck.checks.pair import Pair
     from wirecheck.circuit.bound import Bound, BoundSentence
@@ -19,27 +21,66 @@ if TYPE_CHECKING:
 
 
 def stays(pair: Pair, s: BoundSentence, subject: LoadIs | RelayIs, until: Bound) -> Finding:
-    """Fail with the states in order; a power failure releases it, and the finding says so."""
-    begins = every(of(s.condition, "after"), NotSo(of(until, "after")))
-    starts = [c for c in pair.where(begins) if pair.holds(s.condition, c) is True]
-    came: dict[Joint, Joint | None] = {c.joint: None for c in starts}
-    moves: dict[Joint, str] = {}
-    queue = list(came)
-    doubt: Joint | None = None
-    for joint in queue:
-        case = pair.case(joint)
-        kept = keeps_word(pair, subject, case)
-        if kept is False:
-            return failed(pair, s.text, subject, chain_to(joint, came), moves)
-        doubt = joint if kept is None and doubt is None else doubt
-        for move, to in pair.explorer.successors(joint):
-            if to not in came and pair.holds(until, pair.case(to)) is not True:
-                came[to], moves[to] = joint, move
-                queue.append(to)
-    if doubt is not None:
-        return Finding("expects", s.text, "unknown", "cannot be decided", pair.witness(pair.case(doubt)))
-    says = f"true, through {len(came)} states; a power failure releases it"
+    """Fail with the states in order; a power failure releases it, and the finding says so.
+
+    Where a condition is unknown it may have begun, and may not have ended: then what comes of it is unknown.
+    """
+    walk = Walk(pair, s.condition, until, sure=True)
+    for joint in walk.states():
+        if keeps_word(pair, subject, pair.case(joint)) is False:
+            return failed(pair, s.text, subject, chain_to(joint, walk.came), walk.moves)
+    unsure = [doubtful(s.condition, "after"), doubtful(until, "after"), doubtful(subject, "after")]
+    if pair.exists(some(*unsure)):
+        walk = Walk(pair, s.condition, until, sure=False)
+        for joint in walk.states():
+            if keeps_word(pair, subject, pair.case(joint)) is not True:
+                return undecided(pair, s, chain_to(joint, walk.came))
+    says = f"true, through {len(walk.came)} states; a power failure releases it"
     return Finding("expects", s.text, "pass", says)
+
+
+class Walk:
+    """What moves lead to from where a condition begins, until another holds.
+
+    sure: only where it surely has begun and surely not ended; else also where it may. came: state -> the one
+    before it. moves: state -> what led to it.
+    """
+
+    def __init__(self, pair: Pair, begins: Bound, until: Bound, sure: bool) -> None:
+        self.pair, self.begins, self.until, self.sure = pair, begins, until, sure
+        self.came: dict[Joint, Joint | None] = {}
+        self.moves: dict[Joint, str] = {}
+
+    def states(self) -> Iterator[Joint]:
+        """The states, nearest first."""
+        begun = some(of(self.begins, "after"), doubtful(self.begins, "after"))
+        going = some(NotSo(of(self.until, "after")), doubtful(self.until, "after"))
+        starts = [c for c in self.pair.where(every(begun, going)) if self._begun(c) and self._going(c)]
+        self.came.update((c.joint, None) for c in starts)
+        queue = list(self.came)
+        for joint in queue:
+            yield joint
+            for move, to in self.pair.explorer.successors(joint):
+                if to not in self.came and self._going(self.pair.case(to)):
+                    self.came[to], self.moves[to] = joint, move
+                    queue.append(to)
+
+    def _begun(self, case: Case) -> bool:
+        truth = self.pair.holds(self.begins, case)
+        return truth is True or (truth is None and not self.sure)
+
+    def _going(self, case: Case) -> bool:
+        truth = self.pair.holds(self.until, case)
+        return truth is False or (truth is None and not self.sure)
+
+
+def undecided(pair: Pair, s: BoundSentence, chain: list[Joint]) -> Finding:
+    """Unknown, with the fields that would decide what the sentence names on the way."""
+    named = [a for c in (s.condition, s.subject, s.until) if c is not None for a in atoms(c)]
+    loads = dict.fromkeys(a.load for a in named if isinstance(a, LoadIs))
+    cases = [pair.case(joint) for joint in chain]
+    fields = dict.fromkeys(f for case in cases for load in loads for f in case.why(load))
+    return Finding("expects", s.text, "unknown", "cannot be decided", pair.witness(cases[-1]), tuple(fields))
 
 
 def keeps_word(pair: Pair, subject: LoadIs | RelayIs, case: Case) -> bool | None:

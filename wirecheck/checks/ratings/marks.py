@@ -15,8 +15,8 @@ if TYPE_CHECKING:
     from wirecheck.checks.ratings.moments import Span
 
 NAME = "ratings"
-Rank = Literal["fail", "note", "pass"]
-ORDER: dict[str, int] = {"fail": 0, "note": 1, "pass": 2}
+Rank = Literal["fail", "unknown", "note", "pass"]
+ORDER: dict[str, int] = {"fail": 0, "unknown": 1, "note": 2, "pass": 3}
 # Far above rounding, far below what a nameplate states.
 SLACK = 1e-6
 # Loaded more than before is what exceeds it by this factor: a bleeder is no new load. Project rule.

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from wirecheck.checks.ratings.carried import motors
 from wirecheck.checks.ratings.marks import Mark
-from wirecheck.circuit.elements import ByPosition
+from wirecheck.circuit.elements import ByPosition, Coil
 from wirecheck.engine import figures, judge
 from wirecheck.engine.answers import OFF
 from wirecheck.engine.delays import pending
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     from wirecheck.checks.ratings.moments import Look, Moment
     from wirecheck.checks.ratings.scene import Scene
-    from wirecheck.circuit.elements import Motor
+    from wirecheck.circuit.elements import Device, Motor
     from wirecheck.circuit.graph import Circuit
     from wirecheck.engine.plain.evaluator import Plain
 
@@ -35,6 +35,7 @@ def marks(scene: Scene) -> Iterator[Mark]:
         device = scene.after.devices[scene.after.contacts[contacts[0]].device]
         if scene.brought(device.tag) and not set(device.elements) & set(starters):
             yield from raises(scene, Start(device.tag, None, contacts))
+        yield from senses(scene, device)
 
 
 class Start(NamedTuple):
@@ -74,6 +75,42 @@ def carries(look: Look, element: str) -> bool:
     """Does an element carry current here?"""
     known = element in look.plain.impedances
     return known and abs(look.view.amps(element, look.plain.scenario)) > figures.SLACK
+
+
+def senses(scene: Scene, device: Device) -> Iterator[Mark]:
+    """A potential relay's coil has to lie across a start winding, or its contact does not open."""
+    for coil in (e for e in device.elements if isinstance(scene.after.elements[e], Coil)):
+        if across_a_start_winding(scene.pair.after, coil):
+            continue
+        if not scene.brought(device.tag) and not across_a_start_winding(scene.pair.before, coil):
+            continue
+        if hangs_loose(scene.pair.after, coil):
+            yield Mark(
+                device.tag, "fail", "never opens its contact: one end of its coil is joined to nothing"
+            )
+        else:
+            says = "may never open its contact: its coil lies across no start winding"
+            yield Mark(device.tag, "unknown", f"{says}, and what volts it gets at speed is not in this model")
+
+
+def across_a_start_winding(plain: Plain, coil: str) -> bool:
+    """With every contact closed, are a coil's ends one with the two ends of some auxiliary winding?"""
+    node, of = plain.superposed().network.node, plain.nets.of
+    if coil not in plain.impedances:
+        return False
+    windings = (plain.impedances[m.aux] for m in motors(plain.circuit) if m.aux is not None)
+    z = plain.impedances[coil]
+    ends = [{node[of[w.a]], node[of[w.b]]} for w in windings]
+    return {node[of[z.a]], node[of[z.b]]} in ends
+
+
+def hangs_loose(plain: Plain, coil: str) -> bool:
+    """With every contact closed, is an end of a coil one with terminals of its own device alone?"""
+    node, of = plain.superposed().network.node, plain.nets.of
+    z = plain.impedances[coil]
+    device = plain.circuit.elements[coil].device
+    others = {node[of[t]] for t in plain.circuit.terminals if t.rpartition(".")[0] != device}
+    return not {node[of[z.a]], node[of[z.b]]} <= others
 
 
 def left_in(scene: Scene, element: str) -> Iterator[Mark]:
