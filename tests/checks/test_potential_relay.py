@@ -1,7 +1,7 @@
 """The coil of a potential relay lies across the start winding, or its contact is not known to open at speed.
 
-Common practice, no source: 5 to the common of the compressor, 2 to the start winding. The model has no voltage
-of a turning rotor (engine.md section 3), so only where the coil lies can be told.
+Common practice, no source: 5 to the common of the compressor, 2 to the start winding. The model has no
+voltage of a turning rotor (engine.md section 3), so only where the coil lies can be told.
 """
 
 from __future__ import annotations

@@ -76,7 +76,7 @@ def of_coil(pair: Pair, name: str) -> Finding:
         pair,
         NAME,
         name,
-        CoilVolts("after", name, BAD | {ON} if unrated else BAD),
+        CoilVolts("after", name, BAD | {ON, UNKNOWN} if unrated else BAD | {UNKNOWN}),
         lambda case: same_volts(pair, case, name) if unrated else coil_holds(pair, case, name),
         good=f"the coil of {name} has its volts or none",
         bad=lambda case: f"the coil of {name} is at {coil_word(pair, case, name)} volts",
