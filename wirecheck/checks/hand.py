@@ -10,12 +10,14 @@ from wirecheck.checks.source import Source
 from wirecheck.engine.answers import OFF, UNKNOWN
 from wirecheck.engine.plain.evaluator import Plain
 from wirecheck.engine.question import At, Not, every, some, word
+from wirecheck.engine.variables import pairs_of_inputs
 from wirecheck.engine.world import World
 
 if TYPE_CHECKING:
     from wirecheck.checks.pair import Pair
     from wirecheck.circuit.elements import Input
     from wirecheck.circuit.graph import Circuit
+    from wirecheck.engine.question import Question
 
 
 def freed(circuit: Circuit, p: Input) -> Circuit:
@@ -79,3 +81,61 @@ def by_hand(pair: Pair, p: Input) -> ByHand:
             fields |= dict.fromkeys(f for why in whys for f in why)
     pair.after.sensitive.update(source.sensitive)
     return ByHand(tuple(good), doubtful, tuple(fields))
+
+
+def lost_by_hand(pair: Pair, p: Input) -> tuple[str, ...]:
+    """The loads of the unit (named as after) that P kept off by hand and has no influence on any more.
+
+    A switch of the same quantity may hide it: it opens first, so no value of the quantity shows the loss. A
+    protection is there for the day on which that switch sticks.
+    """
+    if p.set_points is None or p.tripped is None or not shared(pair, p):
+        return ()
+    names = {old: new for new, old in pairs_of_inputs(*_circuits(pair), pair.changed.replaced).items()}
+    before = Placed(pair, pair.changed.before, p, p.tripped)
+    now = pair.changed.after.inputs.get(names.get(p.name, ""))
+    after = None
+    if now is not None:
+        word_tripped = p.words[p.tripped]
+        moved = now.words.index(word_tripped) == 1 if word_tripped in now.words else p.tripped
+        after = Placed(pair, pair.changed.after, now, moved)
+    loads = [(pair.old_name[n], n) for n in pair.changed.after.loads if n in pair.old_name]
+    return tuple(
+        new for old, new in loads if before.keeps_off(old) and (after is None or not after.decides(new))
+    )
+
+
+def shared(pair: Pair, p: Input) -> bool:
+    """Does another switch sense P's quantity, before or after?"""
+    quantity = p.set_points.quantity if p.set_points is not None else ""
+    others = (i for c in _circuits(pair) for i in c.inputs.values() if i.name != p.name)
+    return any(i.set_points is not None and i.set_points.quantity == quantity for i in others)
+
+
+def _circuits(pair: Pair) -> tuple[Circuit, Circuit]:
+    return pair.changed.before, pair.changed.after
+
+
+class Placed:
+    """One circuit with the switches of P's quantity placed by hand, its other protections untripped."""
+
+    def __init__(self, pair: Pair, circuit: Circuit, p: Input, moved: bool) -> None:
+        """moved: does P stand moved when tripped?"""
+        by_hand = freed(circuit, p)
+        self.world = World(by_hand, held=held_untripped(circuit, p), named=[p.name])
+        self.source = Source(self.world, Plain(by_hand, pair.after.scenario), None, pair.plain)
+        self.tripped: Question = At("after", p.name, moved)
+        self.others = tuple(k for k, v in enumerate(self.world.variables) if v.name != p.name)
+
+    def keeps_off(self, load: str) -> bool:
+        """Is a load off wherever P is tripped, and not off somewhere else?"""
+        off, unknown = word("after", load, {OFF}), word("after", load, {UNKNOWN})
+        if self.source.exists(every(self.tripped, Not(off))):
+            return False
+        return self.source.exists(every(Not(self.tripped), Not(some(off, unknown))))
+
+    def decides(self, load: str) -> bool:
+        """Is there a position of all else in which a load works with P untripped and not with P tripped?"""
+        works = Not(some(word("after", load, {OFF}), word("after", load, {UNKNOWN})))
+        free = self.source.positions(every(Not(self.tripped), works), self.others)
+        return not free or not free <= self.source.positions(every(self.tripped, works), self.others)

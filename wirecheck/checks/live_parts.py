@@ -1,9 +1,10 @@
-"""`live-parts`: what stays live, at what volts to earth, with a load of the change off. Always a note."""
+"""`live-parts`: what stays live with a load of the change off, and what is earthed otherwise. Always notes."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from wirecheck.checks import earthing
 from wirecheck.checks.finding import Finding
 from wirecheck.checks.live import live_terminals
 from wirecheck.engine.answers import OFF, WORKING
@@ -38,6 +39,7 @@ def check(pair: Pair) -> Iterator[Finding]:
         found = next(_found(pair, load), None)
         if found is not None:
             yield found
+    yield from earthing.notes(pair.changed.before, pair.changed.after, NAME)
 
 
 def _found(pair: Pair, load: str) -> Iterator[Finding]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from wirecheck.checks.finding import Finding
-from wirecheck.checks.hand import by_hand
+from wirecheck.checks.hand import by_hand, lost_by_hand
 from wirecheck.circuit.bound import InputIs, atoms
 from wirecheck.engine.answers import OFF, SHORT, UNKNOWN
 from wirecheck.engine.question import At, Lies, Not, every, word
@@ -26,6 +26,7 @@ def check(pair: Pair) -> Iterator[Finding]:
     for p in pair.changed.before.inputs.values():
         if p.tripped is not None:
             yield from kept(pair, p, p.tripped)
+            yield from hidden_loss(pair, p)
     for p in pair.changed.after.inputs.values():
         if p.tripped is not None and p.device in pair.changed.brought:
             yield brought(pair, p)
@@ -45,6 +46,14 @@ def removed(pair: Pair, p: Input, load: str) -> bool:
     return any(
         device in (p.name, p.device) and of == load for device, of, _ in pair.changed.terms.removes_protection
     )
+
+
+def hidden_loss(pair: Pair, p: Input) -> Iterator[Finding]:
+    """A protection that another switch of its quantity hides, and that keeps a load off no more by itself."""
+    for load in lost_by_hand(pair, p):
+        if not removed(pair, p, load) and not removed(pair, p, pair.old_name[load]):
+            says = f"{p.name} has no influence on {load} any more; only other switches hide it"
+            yield Finding(NAME, p.name, "fail", says, other=f"{load} by hand")
 
 
 def kept(pair: Pair, p: Input, moved: bool) -> Iterator[Finding]:

@@ -16,11 +16,12 @@ from wirecheck.checks import (
     no_stall,
     protections,
 )
+from wirecheck.checks.earthing import unearthed
 from wirecheck.checks.live import live_terminals
 from wirecheck.circuit.elements import Estimate
 from wirecheck.circuit.graph import Changed, Terms
 from wirecheck.engine.answers import UNKNOWN
-from wirecheck.questions.mistakes.same import senses, unearthed
+from wirecheck.questions.mistakes.same import senses
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -114,7 +115,8 @@ def beside(right: Circuit, wrong: Circuit) -> Changed:
 def does(trial: Trial) -> Does:
     """What the mistake does beside the right circuit: the worst by the stated rule, and what shows it."""
     differs = tuple(differences(trial))
-    plain = (*live_ends(trial), *unearthed(trial.changed.before, trial.changed.after))
+    lost = unearthed(trial.changed.before, trial.changed.after)
+    plain = (*live_ends(trial), *(f"{t} is no longer earthed" for t in lost))
     for severity, rules in groupby(RULES, key=lambda r: r[0]):
         found = [f.says for _, check in rules for f in check(trial) if f.verdict == "fail"]
         says = (*(plain if severity == "hurts someone" else ()), *dict.fromkeys(found))

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from wirecheck.circuit.nets import ends, nets
 
 if TYPE_CHECKING:
-    from collections.abc import Hashable, Iterator
+    from collections.abc import Hashable
 
     from wirecheck.circuit.graph import Circuit
 
@@ -29,16 +29,6 @@ def signature(circuit: Circuit) -> Hashable:
         frozenset((w.a, w.b)) for w in circuit.conductors.values() if joined.root(w.a) in earth
     )
     return place, elements, inputs, tuple(circuit.loads.values()), circuit.expects, at_earth
-
-
-def unearthed(right: Circuit, wrong: Circuit) -> Iterator[str]:
-    """Frames and other bare landing places that conductors joined to earth and no longer do, in words."""
-    here, there = (nets(c.conductors.values(), c.elements.values()) for c in (right, wrong))
-    bare = [t for d in right.devices.values() if not d.elements for t in d.terminals]
-    for t in bare:
-        at = [any(j.root(t) == j.root(e) for e in right.earth) for j in (here, there)]
-        if at == [True, False]:
-            yield f"{t} is no longer earthed"
 
 
 def senses(circuit: Circuit) -> list[str]:
