@@ -1,4 +1,4 @@
-"""`live-parts`: what stays live with a load of the change off, and what is earthed otherwise. Always notes."""
+"""`live-parts`: what stays live with a load of the change off; what is earthed otherwise. Always notes."""
 
 from __future__ import annotations
 
