@@ -1,0 +1,145 @@
+"""Commands that answer a question about a unit or a change."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from wirecheck.cli import FAIL, NOT_DECIDED, PASS, output
+from wirecheck.cli.options import Change, Json, MaybeChange, Plainly, Unit, When
+from wirecheck.cli.progress import shown
+
+EXITS = {"pass": PASS, "fail": FAIL, "unknown": NOT_DECIDED}
+
+
+def verify(unit: Unit, change: Change, json: Json = None, plain: Plainly = False) -> int:
+    """Is the change right? The main job.
+
+    Exit code 0 pass, 1 fail, 3 not decided, 2 bad input.
+    """
+    from wirecheck import api
+    from wirecheck.report import as_json, verdict
+
+    with shown():
+        changed, answer = api.verify(unit, change, plain)
+    if json is not None:
+        output.deliver(as_json.text(as_json.verified(changed, answer)), json)
+    if json != output.STDOUT:
+        output.show(verdict.page(changed, answer, output.width()))
+    return EXITS[answer.verdict]
+
+
+def states(
+    unit: Unit, change: MaybeChange = None, when: When = "", json: Json = None, plain: Plainly = False
+) -> int:
+    """Every settled state that can be reached."""
+    from wirecheck import api
+    from wirecheck.report import as_json, table
+
+    with shown():
+        circuit, answer = api.states(unit, change, when, plain)
+    if json is not None:
+        output.deliver(as_json.text(as_json.states(answer)), json)
+    else:
+        output.show(table.page(circuit, answer, output.width()))
+    return 0
+
+
+def lift(
+    unit: Unit,
+    load: Annotated[str, typer.Argument(metavar="LOAD", help="The load that is to stop: FAN.")],
+    json: Json = None,
+    plain: Plainly = False,
+) -> int:
+    """Which conductor to lift to stop a load.
+
+    For every conductor, what opening it alone does to the load and to everything else.
+    """
+    from wirecheck import api
+    from wirecheck.report import as_json, lifting
+
+    with shown():
+        answer, advice = api.lift(unit, load, plain)
+    if json is not None:
+        says = lifting.short(answer, advice)
+        output.deliver(as_json.text(as_json.lift(answer, advice, says)), json)
+    else:
+        output.show(lifting.page(answer, advice, output.width()))
+    return 0
+
+
+def meter(
+    what: Annotated[
+        list[str], typer.Argument(metavar="UNIT [CHANGE] A B", help="The files, then the two terminals.")
+    ],
+    when: When = "",
+    ohms: Annotated[bool, typer.Option("--ohms", help="Ohms, the supplies away; else volts.")] = False,
+    json: Json = None,
+) -> int:
+    """What does a meter between two terminals read?"""
+    from wirecheck import api
+    from wirecheck.report import as_json, reading
+
+    if len(what) not in (3, 4):
+        raise typer.BadParameter("give UNIT, a CHANGE if there is one, then two terminals: A B")
+    unit, change, (a, b) = what[0], what[1] if len(what) == 4 else None, what[-2:]
+    if ohms:
+        circuit, resistance = api.ohms(unit, change, a, b, when)
+        answer, lines = as_json.ohms(resistance), reading.ohms(circuit, a, b, resistance, output.width())
+    else:
+        circuit, volts = api.meter(unit, change, a, b, when)
+        answer, lines = as_json.meter(volts, a, b), reading.volts(circuit, a, b, volts, output.width())
+    if json is not None:
+        output.deliver(as_json.text(answer), json)
+    else:
+        output.show(lines)
+    return 0
+
+
+def ramp(
+    what: Annotated[
+        list[str],
+        typer.Argument(
+            metavar="UNIT [CHANGE] QUANTITY FROM TO [BACK]",
+            help='The files, the quantity, and its values: "250 psig" "450 psig" "250 psig".',
+        ),
+    ],
+    when: When = "",
+    json: Json = None,
+) -> int:
+    """What happens as a pressure or temperature rises and falls?
+
+    In order: at which value which switch moves, and what starts and stops.
+    """
+    from wirecheck import api
+    from wirecheck.report import as_json, ramping
+
+    unit, *rest = what
+    change = rest.pop(0) if rest and rest[0].lower().endswith((".yaml", ".yml")) else None
+    if len(rest) < 3:
+        raise typer.BadParameter("give UNIT, a CHANGE if there is one, QUANTITY, FROM and TO")
+    circuit, answer = api.ramp(unit, change, rest[0], tuple(rest[1:]), when)
+    if json is not None:
+        output.deliver(as_json.text(ramping.as_json(circuit, answer)), json)
+    else:
+        output.show(ramping.page(circuit, answer, output.width()))
+    return 0
+
+
+def mistakes(unit: Unit, change: Change, json: Json = None, plain: Plainly = False) -> int:
+    """What can be done wrong in a change, and how it would show.
+
+    Every single wiring mistake, what it would do, and the shortest list of things to do and observe that
+    shows it.
+    """
+    from wirecheck import api
+    from wirecheck.report import as_json, mistaken
+
+    with shown():
+        answer = api.mistakes(unit, change, plain)
+    if json is not None:
+        output.deliver(as_json.text(mistaken.as_json(answer)), json)
+    else:
+        output.show(mistaken.page(answer, output.width()))
+    return 0
