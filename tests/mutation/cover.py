@@ -1,4 +1,4 @@
-"""Which tests enter which function: a copy of the code in which each function tells that it is entered."""
+"""Which tests reach which statement: a copy of the code in which each statement tells that it is reached."""
 
 from __future__ import annotations
 
@@ -14,25 +14,24 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
     from pathlib import Path
 
-NAME = "ENTERED"  # a set among the builtins, of `file function`
+NAME = "REACHED"  # a set among the builtins, of `file:line`
 
 
 @dataclass
 class Cover:
-    """entered: tests by `file function`. seconds: of each test."""
+    """reached: tests by `file:line` of a statement in a function. seconds: of each test."""
 
-    entered: dict[str, list[str]] = field(default_factory=dict)
+    reached: dict[str, list[str]] = field(default_factory=dict)
     seconds: dict[str, float] = field(default_factory=dict)
 
-    def tests(self, file: str, within: str, most: float) -> list[str]:
-        """Tests that enter a function, quickest first, as many as end within so many seconds.
+    def tests(self, file: str, statement: int, most: float) -> list[str]:
+        """Tests that reach a statement, quickest first, as many as end within so many seconds.
 
-        Of what stands in no function: those that enter any function of the file.
+        statement: its line; 0 for what stands in no function, where tests that reach anything of the file count.
         """
-        key = f"{file} {within}"
-        found = self.entered.get(key) or [
-            t for k, tests in self.entered.items() if k.startswith(f"{file} ") for t in tests
-        ]
+        found = self.reached.get(f"{file}:{statement}", [])
+        if not statement:
+            found = [t for k, tests in self.reached.items() if k.startswith(f"{file}:") for t in tests]
         chosen, left = [], most
         for test in sorted(set(found), key=lambda t: (self.seconds[t], t)):
             left -= self.seconds[test]
@@ -53,27 +52,36 @@ class Watch:
     @pytest.hookimpl(wrapper=True)
     def pytest_runtest_protocol(self, item: pytest.Item) -> Iterable[None]:
         self.hits.clear()
-        start = time.perf_counter()
+        start = time.process_time()
         result = yield
-        self.cover.seconds[item.nodeid] = time.perf_counter() - start
+        self.cover.seconds[item.nodeid] = time.process_time() - start
         for key in self.hits:
-            self.cover.entered.setdefault(key, []).append(item.nodeid)
+            self.cover.reached.setdefault(key, []).append(item.nodeid)
         return result
 
 
 def watch(folder: Path, files: Iterable[str]) -> None:
-    """Write into the files of a copy that each function tells that it is entered."""
+    """Write into the files of a copy that each statement of a function tells that it is reached."""
     for file in files:
         path = folder / file
         tree = ast.parse(path.read_text(encoding="utf-8"))
-        _watch(tree, file, "")
+        for function in [n for n in ast.walk(tree) if isinstance(n, ast.FunctionDef)]:
+            function.body = list(_told(function.body, file))
         path.write_text(ast.unparse(tree), encoding="utf-8")
 
 
-def _watch(node: ast.AST, file: str, within: str) -> None:
-    if isinstance(node, ast.FunctionDef | ast.ClassDef):
-        within = f"{within}.{node.name}".lstrip(".")
-    for child in ast.iter_child_nodes(node):
-        _watch(child, file, within)
-    if isinstance(node, ast.FunctionDef):
-        node.body.insert(0, ast.parse(f"{NAME}.add({f'{file} {within}'!r})").body[0])
+def _told(body: Iterable[ast.stmt], file: str) -> Iterable[ast.stmt]:
+    """Statements, each behind one that tells of it, and so within. A function in them is told by `watch`."""
+    for one in body:
+        yield ast.parse(f"{NAME}.add({f'{file}:{one.lineno}'!r})").body[0]
+        if not isinstance(one, ast.FunctionDef | ast.ClassDef):
+            for part in _with_bodies(one):
+                for name in ("body", "orelse", "finalbody"):
+                    if getattr(part, name, None):
+                        setattr(part, name, list(_told(getattr(part, name), file)))
+        yield one
+
+
+def _with_bodies(one: ast.stmt) -> list[ast.AST]:
+    """A statement and its handlers or cases."""
+    return [one, *getattr(one, "handlers", ()), *getattr(one, "cases", ())]

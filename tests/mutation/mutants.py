@@ -32,10 +32,14 @@ ONLY_TYPES = frozenset({"annotation", "returns", "decorator_list", "bases", "typ
 
 @dataclass(frozen=True, slots=True)
 class Mutant:
-    """One change. start, end: of what is replaced, in characters. was, becomes: the lines, in one."""
+    """One change. start, end: of what is replaced, in characters. was, becomes: the lines, in one.
+
+    statement: the line where the innermost statement begins, 0 outside of functions.
+    """
 
     file: str
     line: int
+    statement: int
     within: str
     was: str
     becomes: str
@@ -52,10 +56,23 @@ def mutants(file: str, text: str) -> list[Mutant]:
     """Every mutant of a file, in its order; of two that read alike the first."""
     places = _Places(file, text)
     found: dict[tuple[int, int, str], Mutant] = {}
-    for within, node, changed in _walk(ast.parse(text), "", ""):
-        one = places.mutant(within, node, changed)
+    tree = ast.parse(text)
+    statements = _statements(tree)
+    for within, node, changed in _walk(tree, "", ""):
+        one = places.mutant(within, statements.get(node, 0), node, changed)
         found.setdefault((one.start, one.end, one.put), one)
     return sorted(found.values(), key=lambda m: (m.start, m.end, m.put))
+
+
+def _statements(tree: ast.Module) -> dict[ast.AST, int]:
+    """The line of the innermost statement that each node of a function's body stands in."""
+    found: dict[ast.AST, int] = {}
+    for function in ast.walk(tree):  # outer ones first, so that the innermost is kept
+        if isinstance(function, ast.FunctionDef):
+            for top in function.body:
+                for one in [n for n in ast.walk(top) if isinstance(n, ast.stmt)]:
+                    found |= dict.fromkeys(ast.walk(one), one.lineno)
+    return found
 
 
 class _Places:
@@ -72,7 +89,7 @@ class _Places:
         before = self.lines[line - 1].encode()[:column].decode()
         return self.starts[line - 1] + len(before)
 
-    def mutant(self, within: str, node: ast.expr | ast.stmt, changed: ast.AST) -> Mutant:
+    def mutant(self, within: str, statement: int, node: ast.expr | ast.stmt, changed: ast.AST) -> Mutant:
         last = node.end_lineno or node.lineno
         start, end = self.at(node.lineno, node.col_offset), self.at(last, node.end_col_offset or 0)
         put = ast.unparse(changed)
@@ -80,9 +97,8 @@ class _Places:
             put = f"({put})"
         first, behind = self.starts[node.lineno - 1], self.starts[last]
         was, becomes = self.text[first:behind], self.text[first:start] + put + self.text[end:behind]
-        return Mutant(
-            self.file, node.lineno, within, " ".join(was.split()), " ".join(becomes.split()), start, end, put
-        )
+        was, becomes = " ".join(was.split()), " ".join(becomes.split())
+        return Mutant(self.file, node.lineno, statement, within, was, becomes, start, end, put)
 
 
 Change = tuple[str, "ast.expr | ast.stmt", ast.AST]

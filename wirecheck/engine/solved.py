@@ -35,6 +35,7 @@ class Solved:
         self._parts: dict[Part, int] = {}
         self._part_list: list[Part] = []
         self._part_estimates: list[tuple[Estimate, ...]] = []
+        self._part_fields: list[tuple[str, ...]] = []
         self._solutions: dict[tuple[object, ...], Solution] = {}
         self._firm: dict[tuple[object, ...], str | bool] = {}
         self.resting: dict[tuple[object, ...], tuple[str, ...]] = {}
@@ -45,6 +46,8 @@ class Solved:
             self._parts[part] = len(self._part_list)
             self._part_list.append(part)
             self._part_estimates.append(self._moving(part))
+            every = (*self._of_impedances(part), *self._part_estimates[-1])
+            self._part_fields.append(tuple(sorted({e.field for e in every})))
         return self._parts[part]
 
     def _moving(self, part: Part) -> tuple[Estimate, ...]:
@@ -66,11 +69,9 @@ class Solved:
 
     def solution(self, number: int, scenario: Mapping[str, int]) -> Solution:
         """Volts and amperes of a part in a scenario."""
-        part = self._part_list[number]
-        fields = {e.field for e in self._of_impedances(part)}
-        fields |= {e.field for e in self._part_estimates[number]}
-        key = (number, tuple(sorted((f, scenario[f]) for f in fields if scenario.get(f))))
+        key = (number, tuple((f, scenario[f]) for f in self._part_fields[number] if scenario.get(f)))
         if key not in self._solutions:
+            part = self._part_list[number]
             self._solutions[key] = solve(
                 part, self.impedances, self.transformers, self.circuit.hertz, scenario
             )
