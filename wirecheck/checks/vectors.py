@@ -163,7 +163,7 @@ class Vectors:
         """The settings of each class in which a question holds, against every or some outcome before."""
         key = question, by_some
         if key not in self._held:
-            each = ((c, self._in_class(question, c, by_some)) for c in self.fast.classes)
+            each = ((c, self._in_class(question, c, by_some)) for c in self.fast.in_turn())
             found = [(c, where) for c, where in each if where]
             self._keep(key, found)
             return found

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Literal
 from wirecheck.circuit.elements import ByPosition
 from wirecheck.engine.fast.joint import Explore, Key, Raced, Reached
 from wirecheck.engine.fast.replay import replay
-from wirecheck.engine.fast.settle import Missing, Settler
+from wirecheck.engine.fast.settle import LOOK_EVERY, Missing, Settler
 from wirecheck.engine.fast.side import Stand
 from wirecheck.engine.fast.space import Space, lowest
 from wirecheck.engine.fast.table import Table
@@ -23,7 +23,7 @@ from wirecheck.engine.plain.evaluator import Plain
 from wirecheck.engine.plain.explore import Explorer
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Iterable, Iterator, Mapping
 
     from wirecheck.circuit.elements import Estimate
     from wirecheck.circuit.graph import Circuit
@@ -79,6 +79,14 @@ class FastPair:
     def classes(self) -> list[JointClass]:
         """Every class of every chunk of settings."""
         return [JointClass(self, key) for key in self.reached.classes]
+
+    def in_turn(self) -> Iterator[JointClass]:
+        """Every class; what was worked out for those before is let go of where it has grown large."""
+        for k, c in enumerate(self.classes):
+            if k % LOOK_EVERY == 0:
+                for settler in self.settlers.values():
+                    settler.spare()
+            yield c
 
     @property
     def count(self) -> int:

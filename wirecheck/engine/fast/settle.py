@@ -36,7 +36,7 @@ class End:
     )  # of a short: those that are out; the members are where the rest settled
 
 
-LOOK_EVERY = 64  # new frames between two looks at what they keep
+LOOK_EVERY = 64  # new frames, or classes asked, between two looks at what is kept
 
 
 class Missing(Exception):
@@ -64,11 +64,11 @@ class Settler:
             if len(self.frames) > MOST_CLASSES:
                 raise TooLarge(f"more than {MOST_CLASSES} positions of relays that remember")
             if len(self.frames) % LOOK_EVERY == 0:
-                self._spare()
+                self.spare()
             self.frames[key] = Frame(self.unit, self.asker, state, chunk)
         return self.frames[key]
 
-    def _spare(self) -> None:
+    def spare(self) -> None:
         """Let go of what can be worked out again, where it has grown large."""
         held = sum(f.kept for f in self.frames.values()) * (self.unit.space.size >> 3)
         if held > KEPT_BYTES:
