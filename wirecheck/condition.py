@@ -278,7 +278,47 @@ def _explained(error: UnexpectedInput, text: str) -> ConditionError:
     found = "the end" if at_end else _word_at(text, start)
     keywords = [word for word in _KEYWORDS if _terminal(word) in terminals]
     quoted = found if at_end else f'"{found}"'
-    return ConditionError(f"found {quoted}, expected {could}.{meant(found, keywords)}", start + 1, expected)
+    hint = _called_here(found, keywords, text[:start]) or meant(found, keywords)
+    return ConditionError(f"found {quoted}, expected {could}.{hint}", start + 1, expected)
+
+
+# Words of the trade for what has one name here.
+_TRADE: dict[str, tuple[str, ...]] = {
+    "closed": ("shut", "made", "making", "calling", "calls", "close"),
+    "open": ("broken", "opened", "opens"),
+    "in": ("picked", "pulled", "pulled-in"),
+    "out": ("dropped", "dropped-out"),
+    "runs": ("running", "works", "operates", "starts"),
+    "off": ("stopped", "stops", "dead", "idle"),
+    "stalls": ("hums", "stalled", "locked"),
+    "moved": ("operated", "actuated"),
+    "above": ("over", "exceeds", "greater", ">"),
+    "below": ("under", "less", "<"),
+}
+_COIL = {
+    "in": (' Of a relay say "in", of a load "on".', ("energized", "energised")),
+    "out": (
+        ' Of a relay say "out", of a load "off".',
+        ("de-energized", "de-energised", "deenergized", "deenergised"),
+    ),
+}
+_TRIPPED = (
+    ' A protection that has tripped is "open" or "closed", as its contact then stands, or else "moved".'
+)
+
+
+def _called_here(found: str, keywords: list[str], before: str) -> str:
+    """What a word of the trade is called here, where that can stand; "" where it is none."""
+    if found[:1].isdigit() and before.rstrip().endswith(" over"):
+        return ' Of a quantity say "above".'
+    word = found.casefold()
+    if word in ("tripped", "trips", "trip") and "open" in keywords:
+        return _TRIPPED
+    for keyword, (hint, others) in _COIL.items():
+        if word in others and keyword in keywords:
+            return hint
+    said = next((k for k, others in _TRADE.items() if word in others and k in keywords), None)
+    return f' Here that is called "{said}".' if said else ""
 
 
 def _terminal(keyword: str) -> str:

@@ -18,3 +18,6 @@ TERMINALS: Final = 1000
 
 PROBLEMS: Final = 200
 """Most problems reported of one file; the last says how many more there are. Way out: mend these first."""
+
+RECORD_BYTES: Final = 40_000_000
+"""Longest record. Way out: fewer fails, each of which keeps its state; record the change when it is right."""

@@ -7,6 +7,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from wirecheck.circuit.build import load_circuit
+from wirecheck.circuit.elements import Estimate
+from wirecheck.engine.estimates import value
 from wirecheck.questions.states import states
 
 if TYPE_CHECKING:
@@ -38,3 +40,8 @@ def test_a_rest_that_only_one_end_of_an_estimate_has(tmp_path: Path) -> None:
     opened = {(r.relays["K"], r.loads["LA"]) for r in rows if r.inputs["S"] == "open"}
     assert ("unknown", "unknown") in opened, opened
     assert {r.relays["K"] for r in rows if r.inputs["S"] == "closed"} == {"in"}
+
+
+def test_an_estimate_that_no_scenario_names_stands_at_nominal() -> None:
+    figure = Estimate("K.coil.va", 8.0, 2.0, 20.0)
+    assert [value(figure, s) for s in ({}, {"K.coil.va": -1}, {"K.coil.va": 1}, {"other": 1})] == [8, 2, 20, 8]

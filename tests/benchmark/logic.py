@@ -169,11 +169,11 @@ def sweep(folder: Path, wires: int, seed: int, effort: Effort, count: int | None
         faults = random.Random(seed).sample(faults, count)  # noqa: S311 - drawn again from its seed
     with within(effort.limit):
         one = seconds(lambda: ours.compared(ours.fresh(changed)), effort.repeats)
-    found = Sweep(one, [], [])
+    found, faulty = Sweep(one, [], []), ours.Faulty(changed.before)
     for fault in faults:
         try:
             with within(effort.limit):
-                found.each.append(seconds(partial(ours.differing, fault)))
+                found.each.append(seconds(partial(faulty.differing, fault)))
         except STOPS as why:
             found.left.append(f"{fault.name}: {reason(why)}")
     return found

@@ -94,11 +94,20 @@ def compiled(changed: Changed) -> None:
     Unit("before", table, space, Plain(changed.before))
 
 
-def differing(fault: Changed) -> list[str]:
-    """The loads that differ in some state, without counterexamples. Raises what is in LEFT."""
-    vectors = _vectors(fault)
-    both = [n for n in fault.after.loads if n in fault.before.loads]
-    return [n for n in both if vectors.exists(Not(SameWord(n, n)))]
+class Faulty:
+    """One unit with one fault after another beside it, as `lift` asks."""
+
+    def __init__(self, unit: Circuit) -> None:
+        self.before = Plain(unit)
+        self.last: FastPair | None = None
+
+    def differing(self, fault: Changed) -> list[str]:
+        """The loads that differ in some state, without counterexamples. Raises what is in LEFT."""
+        world = World(fault.after, fault.before, fault.replaced)
+        self.last = FastPair.of(Plain(fault.after), self.before, world, self.last)
+        vectors = Vectors(self.last)
+        both = [n for n in fault.after.loads if n in fault.before.loads]
+        return [n for n in both if vectors.exists(Not(SameWord(n, n)))]
 
 
 def faults(circuit: Circuit) -> Iterator[Changed]:

@@ -40,3 +40,17 @@ def test_note(tmp_path: Path, steps: str, subject: str, says: str) -> None:
 def test_none_where_nothing_is_taken(tmp_path: Path) -> None:
     steps = "{lift: {wire: W42, end: GND.3}}, {land: {wire: W42, on: GND.5}}"
     assert notes(tmp_path, steps) == []
+
+
+def test_none_of_what_the_change_brings(tmp_path: Path) -> None:
+    change = tmp_path / "change.yaml"
+    change.write_text(
+        """
+change: {name: a second transformer}
+devices: {X2: {type: transformer, volts: [240, 24], va: 20}}
+steps: [{run: {id: J1, from: X2.C, to: GND.5}}]
+""",
+        encoding="utf-8",
+    )
+    answer = verify(load_change_pair(UNIT, change), noted=False)
+    assert [f for f in answer.findings if f.check == "live-parts" and f.other == "earth"] == []

@@ -55,6 +55,35 @@ def test_transformer_without_va(tmp_path: Path) -> None:
     assert (found.verdict, found.fields) == ("note", ("X1.va",))
 
 
+@pytest.mark.parametrize(
+    ("valve", "verdict", "words"),
+    [
+        ("va: 9, inrush: 30", "pass", "feeds 17 VA on together (K1, X2), within 40 VA"),
+        ("va: 35, inrush: 35", "fail", "feeds 43 VA on together (K1, X2), above 40 VA"),
+    ],
+)
+def test_a_transformer_on_a_transformer_on_a_transformer(
+    tmp_path: Path, valve: str, verdict: str, words: str
+) -> None:
+    """K1's 8 VA, and what the valve behind both draws through them."""
+    change = f"""\
+        change: {{name: in a row}}
+        devices:
+          X2: {{type: transformer, volts: [24, 12], va: 60}}
+          X3: {{type: transformer, volts: [12, 24], va: 60}}
+          V: {{type: solenoid-valve, volts: 24, {valve}}}
+        steps:
+          - run: {{id: W40, from: K1.A1, to: X2.H1}}
+          - run: {{id: W41, from: K1.A2, to: X2.H2}}
+          - run: {{id: W42, from: X2.R, to: X3.H1}}
+          - run: {{id: W43, from: X2.C, to: X3.H2}}
+          - run: {{id: W44, from: X3.R, to: V.1}}
+          - run: {{id: W45, from: V.2, to: X3.C}}
+        """
+    found = findings(tmp_path, ratings.check, GENTLE, change)["X1"]
+    assert (found.verdict, words in found.says) == (verdict, True), found.says
+
+
 def test_a_coil_without_va_is_estimated(tmp_path: Path) -> None:
     """8 VA, 2 to 20 (contract): with K1's 8 it is 16, 10 to 28; on 15 VA a note, on 9 a fail at every end."""
     change = across("V", "{type: solenoid-valve, volts: 24}", "K1.A1", "K1.A2")

@@ -1,4 +1,4 @@
-"""What checks ask beside words: live terminals, coil volts, turned contacts, races, the way to a state."""
+"""What checks ask beside words: live terminals, coil volts, races, the way to a state."""
 
 from __future__ import annotations
 
@@ -45,19 +45,17 @@ def deeper(after: Circuit, before: Circuit | None, rng: random.Random, samples: 
                         continue
                     unit = pair.units[side].plain
                     inputs = world.inputs(side == "after", joint.setting)
-                    for found in _one(pair, unit, inputs, stands[0], outcomes[0], bit, rng):
+                    for found in _one(unit, inputs, stands[0], outcomes[0], bit):
                         return f"{side} {joint.setting}: {found}"
         return _races(pair)
 
 
 def _one(
-    pair: FastPair,
     unit: Plain,
     inputs: tuple[bool, ...],
     stand: Stand,
     outcome: Outcome,
     bit: int,
-    rng: random.Random,
 ) -> Iterator[str]:
     views = unit.views(inputs, outcome)
     if any(v.short for v in views):
@@ -65,17 +63,11 @@ def _one(
     for t in unit.circuit.terminals:
         if any(_live(v, t) for v in views) != bool(stand.live(t) >> bit & 1):
             yield f"live {t}"
-    for t in rng.sample(unit.circuit.terminals, min(5, len(unit.circuit.terminals))):
-        for p in unit.circuit.poles:
-            one = any(v.network.node[unit.nets.of[t]] == v.network.node[unit.nets.of[p]] for v in views)
-            if one != bool(stand.reach(t, p) >> bit & 1):
-                yield f"reach {t} {p}"
     for r in unit.circuit.relays:
         words = [_volts(unit, v, r) for v in views]
         word = next((w for w in words if w not in ("on", "off")), words[0])
         if not stand.coil_volts(r).get(word, 0) >> bit & 1:
             yield f"coil volts {r} {word}"
-    yield from _turned(pair, unit, inputs, stand, outcome, bit, rng)
 
 
 def _live(view: View, terminal: str) -> bool:
@@ -87,29 +79,6 @@ def _volts(unit: Plain, view: View, relay: str) -> str:
     coil = unit.circuit.elements[unit.circuit.relays[relay].coil]
     assert isinstance(coil, Coil)
     return by_volts(abs(view.across(coil.id, {})) / value(coil.volts, {}), "weak", "on")
-
-
-def _turned(
-    pair: FastPair,
-    unit: Plain,
-    inputs: tuple[bool, ...],
-    stand: Stand,
-    outcome: Outcome,
-    bit: int,
-    rng: random.Random,
-) -> Iterator[str]:
-    contacts = list(unit.circuit.contacts)
-    if not contacts:
-        return
-    put = {c: rng.random() < 0.5 for c in rng.sample(contacts, rng.randint(1, min(2, len(contacts))))}
-    turned = frozenset(put.items())
-    theirs = set()
-    for state in outcome.onward:
-        for o in unit.settle(inputs, state, turned):
-            theirs.add(shown(unit.words(inputs, o, turned), o.short is not None))
-    mine = {s for end in pair.settled_with(stand, put) for s, where in sides(end) if where >> bit & 1}
-    if mine != theirs:
-        yield f"turned {put}: plain only {theirs - mine}, fast only {mine - theirs}"
 
 
 def _races(pair: FastPair) -> str:

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from tests.fast.circuits import Maker, build, changed
 from wirecheck.circuit.apply import load_change_pair
+from wirecheck.circuit.build import load_circuit
 from wirecheck.engine.fast import equal
 from wirecheck.engine.fast.equal import Equality
 from wirecheck.engine.fast.limits import NotHere, TooLarge
@@ -55,6 +56,92 @@ def test_without_the_solver_it_says_what_is_missing(monkeypatch: pytest.MonkeyPa
     found = answer("change-same.yaml")
     assert found.verdict == "unknown"
     assert any("pip install 'wirecheck[sat]'" in f.says for f in found.findings)
+
+
+def long(tmp_path: Path, change: str, **lines: str) -> Verified:
+    """30 switches in line pull in K, whose contact lights LP; L2 on the line. lines: more of the unit."""
+    switches = [f"S{k}" for k in range(30)]
+    devices = "\n".join(f"  {s}: {{type: changeover-switch}}" for s in switches if s not in lines)
+    devices += "".join(f"\n  {name}: {line}" for name, line in lines.items() if name != "more")
+    unit = LONG.replace("SWITCHES", devices).replace("LINE", ", ".join(f"{s}.C-NO" for s in switches[:29]))
+    files = {"unit.yaml": unit + lines.get("more", ""), "change.yaml": change}
+    for name, text in files.items():
+        (tmp_path / name).write_text(text, encoding="utf-8")
+    return verify(load_change_pair(tmp_path / "unit.yaml", tmp_path / "change.yaml"))
+
+
+LONG = """
+unit: {name: Long}
+supplies: {M: {kind: single-phase, volts: 24}}
+devices:
+SWITCHES
+  K: {type: relay-no, coil: {volts: 24, va: 5, inrush: 20, pick_up: 85, drop_out: 50}}
+  LP: {type: lamp, volts: 24, watts: 5}
+  L2: {type: lamp, volts: 24, watts: 5}
+rungs:
+  - {id: C1, path: [M.L, LINE, K.coil, M.N]}
+  - {id: C2, path: [M.L, K.C-NO, LP, M.N]}
+  - {id: C3, path: [M.L, S29.C]}
+  - {id: C4, path: [M.L, L2, M.N]}
+"""
+# L2 through the back throw of S29: off where S29 is moved, at rest nothing differs.
+FAR = "change: {name: far}\nsteps: [{lift: {wire: C4.1, end: M.L}}, {land: {wire: C4.1, on: S29.NC}}]\n"
+
+
+def test_a_relay_that_is_fed_otherwise_is_not_proved(tmp_path: Path) -> None:
+    # LP is what K is, before and after, but S5 does not hold K out any more.
+    found = long(tmp_path, "change: {name: bridged}\nsteps: [run: {id: X1, from: S5.C, to: S5.NO}]\n")
+    assert found.verdict != "pass"
+    assert any(f.verdict == "unknown" and "whether K.coil pulls in" in f.says for f in found.findings)
+
+
+def test_a_difference_away_from_ordinary_operation(tmp_path: Path) -> None:
+    found = long(tmp_path, FAR)
+    fail = next(f for f in found.findings if f.verdict == "fail")
+    assert (fail.check, fail.subject) == ("keeps", "L2")
+    assert fail.witness is not None
+    assert fail.witness.inputs["S29"] == "moved"
+
+
+def test_a_difference_that_cannot_be(tmp_path: Path) -> None:
+    found = long(tmp_path, FAR, more="impossible: [not S29 rest]\n")
+    assert {f.verdict for f in found.findings if f.check == "keeps"} == {"pass"}
+
+
+def test_what_is_held_need_not_be_held(tmp_path: Path) -> None:
+    found = long(tmp_path, FAR, more="given: {S7: moved}\n")
+    says = next(f.says for f in found.findings if f.check == "states")
+    assert "S6, S8" in says
+
+
+def test_a_new_protection_is_not_passed_unseen(tmp_path: Path) -> None:
+    # P lies beside the conductor to L2 and keeps nothing off; S3 is a protection of the unit.
+    change = """
+change: {name: bridged}
+devices: {P: {type: switch, trips: open}}
+steps: [across: {device: P, terminals: [M.L, L2.1]}]
+"""
+    found = long(tmp_path, change, S31="{type: switch, trips: open}")
+    told = {f.subject: f.verdict for f in found.findings if f.check == "protections"}
+    assert found.verdict != "pass"
+    assert told["P"] == "unknown"
+    assert set(told) <= {"P", "S31"}
+
+
+def test_a_relay_that_opens_its_own_feed_may_find_no_rest(tmp_path: Path) -> None:
+    (tmp_path / "unit.yaml").write_text(BUZZER, encoding="utf-8")
+    circuit = load_circuit(tmp_path / "unit.yaml")
+    assert Equality(Plain(circuit), Plain(circuit), World(circuit, circuit)).restless()
+
+
+BUZZER = """
+unit: {name: buzzer}
+supplies: {M: {kind: single-phase, volts: 24}}
+devices:
+  S: {type: switch}
+  K: {type: relay-nc, coil: {volts: 24, va: 5, inrush: 20, pick_up: 85, drop_out: 50}}
+rungs: [{id: C1, path: [M.L, S, K.C-NC, K.coil, M.N]}]
+"""
 
 
 def alike(after: Plain, before: Plain, world: World) -> bool:

@@ -8,10 +8,13 @@ import pytest
 
 from tests.mistakes.sweep import change_of
 from wirecheck.engine.plain.evaluator import Plain
+from wirecheck.questions.mistakes.answer import Work
 from wirecheck.questions.mistakes.generate import generate
 from wirecheck.questions.mistakes.judge import beside, does
 from wirecheck.questions.mistakes.same import signature
+from wirecheck.questions.mistakes.scene import scene_of
 from wirecheck.questions.mistakes.trial import Trial, by_position, tried
+from wirecheck.questions.mistakes.verdict import Judge
 
 if TYPE_CHECKING:
     from wirecheck.questions.mistakes.answer import Judged, Mistakes
@@ -123,3 +126,14 @@ def test_a_switch_that_feels_another_quantity_needs_every_state() -> None:
     felt = mistakes["on the wrong port: PS on suction_pressure"].after
     assert by_position(beside(changed.after, felt)) is None
     assert by_position(beside(changed.after, mistakes["other sense: PS"].after)) is not None
+
+
+def test_every_loose_end_is_known_to_the_evaluator_that_looks_at_it() -> None:
+    # Two mistakes may join the same terminals and leave different ends hanging: both may be live.
+    changed = change_of("hard-start")
+    every = generate(changed)
+    work = Work(changed, scene_of(Plain(changed.after), ()), Judge(changed), signature(changed.after))
+    hanging = [m.after for m in every if m.after.loose]
+    assert len({signature(c) for c in hanging}) < len({(signature(c), c.loose) for c in hanging})
+    for circuit in hanging:
+        assert circuit.loose <= work.evaluator(circuit, signature(circuit)).nets.of.keys()

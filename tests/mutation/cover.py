@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import ast
 import builtins
+import json
 import time
 from dataclasses import dataclass, field
+from math import ceil
 from typing import TYPE_CHECKING
 
 import pytest
@@ -27,27 +29,50 @@ class Cover:
     def tests(self, file: str, statement: int, most: float) -> list[str]:
         """Tests that reach a statement, quickest first, as many as end within so many seconds.
 
-        statement: its line; 0 for what stands in no function, where tests that reach anything of the file count.
+        statement: its line; 0 for what stands in no function, which any test may read: one of every so many.
         """
-        found = self.reached.get(f"{file}:{statement}", [])
         if not statement:
-            found = [t for k, tests in self.reached.items() if k.startswith(f"{file}:") for t in tests]
+            every = sorted(self.seconds, key=self._quickest)
+            return every[:: ceil(sum(self.seconds.values()) / most)]
         chosen, left = [], most
-        for test in sorted(set(found), key=lambda t: (self.seconds[t], t)):
+        for test in sorted(set(self.reached.get(f"{file}:{statement}", [])), key=self._quickest):
             left -= self.seconds[test]
             if left < 0:
                 break
             chosen.append(test)
         return chosen
 
+    def _quickest(self, test: str) -> tuple[float, str]:
+        return self.seconds[test], test
+
+    def keep(self, file: Path, code: str) -> None:
+        """Write it to a file. code: what the code is known by."""
+        number = {test: k for k, test in enumerate(self.seconds)}
+        reached = {at: [number[t] for t in tests] for at, tests in self.reached.items()}
+        file.write_text(json.dumps([code, reached, self.seconds]), encoding="utf-8")
+
+    @classmethod
+    def kept(cls, file: Path | None, code: str) -> Cover:
+        """What a file keeps of the same code; else nothing."""
+        if file is None or not file.exists():
+            return cls()
+        known, reached, seconds = json.loads(file.read_text(encoding="utf-8"))
+        if known != code:
+            return cls()
+        tests = list(seconds)
+        return cls({at: [tests[k] for k in numbers] for at, numbers in reached.items()}, seconds)
+
 
 class Watch:
-    """A plugin of pytest that fills a `Cover`."""
+    """A plugin of pytest that adds to a `Cover` what the tests reach that are not in it."""
 
-    def __init__(self) -> None:
-        self.cover = Cover()
+    def __init__(self, cover: Cover) -> None:
+        self.cover = cover
         self.hits: set[str] = set()
         setattr(builtins, NAME, self.hits)
+
+    def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
+        items[:] = [item for item in items if item.nodeid not in self.cover.seconds]
 
     @pytest.hookimpl(wrapper=True)
     def pytest_runtest_protocol(self, item: pytest.Item) -> Iterable[None]:

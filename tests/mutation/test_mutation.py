@@ -3,14 +3,22 @@
 from __future__ import annotations
 
 import ast
+import builtins
+from typing import TYPE_CHECKING
 
 import pytest
 
 from tests.mutation.__main__ import chosen, every_file
-from tests.mutation.cover import Cover
+from tests.mutation.cover import NAME, Cover, watch
 from tests.mutation.mutants import Mutant, mutants
 from tests.mutation.run import ROOT
 from tests.mutation.survivors import Survivor, survivors
+from tests.mutation.swap import CannotSwap, put_in
+from wirecheck.engine import judge
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from pathlib import Path
 
 TEXT = '''"""Page 1."""
 from typing import TYPE_CHECKING, Literal
@@ -49,6 +57,16 @@ BECOMES = [
 ]
 
 
+BRANCHES = """
+def f(a):
+    for b in range(a):
+        return a + 1
+    if a == 0:
+        return a
+    return 2
+"""
+
+
 def strings(text: str) -> list[str]:
     found = (node.value for node in ast.walk(ast.parse(text)) if isinstance(node, ast.Constant))
     return [value for value in found if isinstance(value, str)]
@@ -71,7 +89,9 @@ def test_mutants_can_run(file: str) -> None:
     for one in chosen([file], 3, 1, None):
         changed = one.of(text)
         assert ast.dump(ast.parse(changed)) != ast.dump(ast.parse(text)), one
-        assert len(strings(text)) - len(strings(changed)) <= len(strings(text[one.start : one.end])), one
+        replaced = text[one.start : one.end]
+        lost = strings(f"({replaced})" if "\n" in replaced else replaced)
+        assert len(strings(text)) - len(strings(changed)) <= len(lost), one
 
 
 def test_the_seed_alone_decides() -> None:
@@ -80,10 +100,56 @@ def test_the_seed_alone_decides() -> None:
 
 
 def test_quick_tests_first() -> None:
-    cover = Cover({"a f": ["slow", "quick"], "a g": ["other"]}, {"slow": 9.0, "quick": 1.0, "other": 2.0})
-    assert cover.tests("a", "f", 20) == ["quick", "slow"]
-    assert cover.tests("a", "f", 5) == ["quick"]
-    assert cover.tests("a", "", 5) == ["quick", "other"]
+    cover = Cover({"a:1": ["slow", "quick"], "a:2": ["other"]}, {"slow": 9.0, "quick": 1.0, "other": 2.0})
+    assert cover.tests("a", 1, 20) == ["quick", "slow"]
+    assert cover.tests("a", 1, 5) == ["quick"]
+    assert cover.tests("a", 3, 5) == []
+    assert cover.tests("a", 0, 20) == ["quick", "other", "slow"]
+    assert cover.tests("b", 0, 6) == ["quick", "slow"]
+
+
+def test_what_is_kept_of_the_same_code(tmp_path: Path) -> None:
+    cover, file = Cover({"a:1": ["slow", "quick"]}, {"slow": 9.0, "quick": 1.0}), tmp_path / "cover"
+    assert Cover.kept(file, "code") == Cover.kept(None, "code") == Cover()
+    cover.keep(file, "code")
+    assert Cover.kept(file, "code") == cover
+    assert Cover.kept(file, "other code") == Cover()
+
+
+def test_each_statement_tells_that_it_is_reached(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    told: set[str] = set()
+    monkeypatch.setattr(builtins, NAME, told, raising=False)
+    (tmp_path / "m.py").write_text(BRANCHES, encoding="utf-8")
+    watch(tmp_path, ["m.py"])
+    scope: dict[str, Callable[[int], int]] = {}
+    exec((tmp_path / "m.py").read_text(encoding="utf-8"), scope)  # noqa: S102 - written above
+    assert scope["f"](1) == 2
+    assert told == {"m.py:3", "m.py:4"}
+    assert scope["f"](0) == 0
+    assert told == {f"m.py:{line}" for line in (3, 4, 5, 6)}
+
+
+def of_judge(becomes: str) -> Mutant:
+    file = "wirecheck/engine/judge.py"
+    made = mutants(file, (ROOT / file).read_text(encoding="utf-8"))
+    return next(m for m in made if same(m.becomes) == same(becomes))
+
+
+def test_a_mutant_is_put_into_what_is_loaded(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(ROOT)
+    monkeypatch.setattr(judge.torque, "__code__", judge.torque.__code__)  # put right again
+    was = judge.torque(1 + 1j, 2 + 3j)
+    one = of_judge("return -(main.conjugate() * aux).imag")
+    put_in(one, (ROOT / one.file).read_text(encoding="utf-8"))
+    assert judge.torque(1 + 1j, 2 + 3j) == -was != 0
+
+
+def test_what_stands_in_no_function_is_loaded_anew(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(ROOT)
+    file = "wirecheck/engine/figures.py"
+    text = (ROOT / file).read_text(encoding="utf-8")
+    with pytest.raises(CannotSwap):
+        put_in(mutants(file, text)[0], text)
 
 
 @pytest.mark.parametrize("one", survivors(), ids=lambda s: f"{s.within}: {s.becomes}")

@@ -13,7 +13,8 @@ class Witness:
     """One reachable state: inputs, and the words of loads and relays before and after.
 
     ranges: quantity -> words ("above 375 psig"). route: the current's way, terminal by terminal. earlier:
-    the states that lead here, in order, for what depends on history.
+    the states that lead here, in order, for what depends on history. reached: of a state that power-up does
+    not lead to, how it stood at power-up and the moves from there. because: why coils on the route are in.
     """
 
     inputs: dict[str, str]
@@ -23,6 +24,8 @@ class Witness:
     route: tuple[str, ...] = ()
     earlier: tuple[Witness, ...] = ()
     move: str = ""
+    reached: tuple[str, ...] = ()
+    because: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -55,7 +55,8 @@ def check(pair: Pair) -> Iterator[Finding]:
             found.add(both)
             one, other = sorted(both)
             says = f"{one} and {other} are joined, which were apart: each can feed back into the other"
-            yield Finding(NAME, f"{one} and {other}", "fail", says, pair.witness(case))
+            witness = pair.witness(case, pair.way_between(case, one, other))
+            yield Finding(NAME, f"{one} and {other}", "fail", says, witness)
     if not found:
         yield Finding(
             NAME, "unit", "pass", f"no two circuits are joined that were apart, in {pair.count} states"

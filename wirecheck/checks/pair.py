@@ -8,14 +8,16 @@ from typing import TYPE_CHECKING
 from wirecheck.checks.finding import Witness
 from wirecheck.checks.plainly import case
 from wirecheck.checks.source import Source
+from wirecheck.engine.answers import TooMany
 from wirecheck.engine.holds import holds
 from wirecheck.engine.plain.evaluator import Plain
+from wirecheck.engine.plain.route import between, coils_in, route
 from wirecheck.engine.question import EVERYWHERE
 from wirecheck.engine.world import World
 from wirecheck.quantity import show
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Callable, Iterator, Mapping
 
     from wirecheck.checks.case import Case
     from wirecheck.circuit.bound import Bound
@@ -40,12 +42,13 @@ class Pair:
         before: Plain | None = None,
         after: Plain | None = None,
         plain: bool = False,
+        like: Pair | None = None,
     ) -> None:
         """before, after: the evaluators of the units, where they have answered such questions already.
 
-        plain: ask the plain evaluator alone. Raises TooMany.
+        plain: ask the plain evaluator alone. like: another with the same unit before. Raises TooMany.
         """
-        self.changed, self.plain = changed, plain
+        self.changed, self.plain, self.like = changed, plain, like
         self.before = before or Plain(changed.before, scenario)
         self.after = after or Plain(changed.after, scenario)
         self.world = World(changed.after, changed.before, changed.replaced, given=given)
@@ -53,7 +56,8 @@ class Pair:
     @cached_property
     def source(self) -> Source:
         """Where the states come from; made when first asked, since it may be too much. Raises TooMany."""
-        return Source(self.world, self.after, self.before, self.plain)
+        like, self.like = self.like, None  # that one is not held on to
+        return Source(self.world, self.after, self.before, self.plain, like.source if like else None)
 
     @property
     def explorer(self) -> Explorer:
@@ -169,14 +173,15 @@ class Pair:
 
     def route(self, case: Case, loads: tuple[str, ...]) -> tuple[str, ...]:
         """The way of the current through the first of these loads that carries any, after the change."""
-        from wirecheck.engine.plain.route import route
+        return self._first(case, lambda view: next(filter(None, (route(view, name) for name in loads)), ()))
 
-        for view in self.views(case.joint):
-            for name in loads:
-                found = route(view, name)
-                if found:
-                    return found
-        return ()
+    def way_between(self, case: Case, one: str, other: str) -> tuple[str, ...]:
+        """How two circuits, supplies or transformers, hang together after the change, not through earth."""
+        return self._first(case, lambda view: between(view, one, other))
+
+    def _first(self, case: Case, find: Callable[[View], tuple[str, ...]]) -> tuple[str, ...]:
+        """What is found in the first network of a state in which there is any."""
+        return next(filter(None, map(find, self.views(case.joint))), ())
 
     def witness(self, case: Case, route: tuple[str, ...] = (), move: str = "") -> Witness:
         """The state as a record for the report."""
@@ -187,7 +192,30 @@ class Pair:
             ranges=self.ranges(case.setting),
             route=route,
             move=move,
+            reached=() if move else self.reached(case.joint),
+            because=self._first(case, lambda view: coils_in(view, route)) if route else (),
         )
+
+    def reached(self, joint: Joint) -> tuple[str, ...]:
+        """How it stood at power-up and the moves from there, of a state that power-up does not lead to."""
+        try:
+            if not self.source.remembers:
+                return ()
+            (_, start), *moves = self.trace(joint)
+        except (KeyError, TooMany):  # an outcome that no walk was kept of; states beyond counting
+            return ()
+        return (self._powered(start.setting, joint.setting), *(move for move, _ in moves)) if moves else ()
+
+    def _powered(self, start: Setting, end: Setting) -> str:
+        """Where switches stood at power-up away from ordinary operation, and quantities that go elsewhere."""
+        stood = [
+            f"{v.name} {v.word(b)}"
+            for v, b in zip(self.world.variables, start.bits, strict=True)
+            if v.listed and b != v.normal
+        ]
+        moved = {q for q, a, b in zip(self.world.quantities, start.ranges, end.ranges, strict=True) if a != b}
+        stood += [f"{q} {words}" for q, words in self.ranges(start).items() if q in moved]
+        return f"power comes on with {', '.join(stood)}" if stood else "power comes on, all as usual"
 
     def inputs(self, case: Case) -> dict[str, str]:
         """Listed inputs and delays, as words."""

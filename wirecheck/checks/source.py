@@ -28,17 +28,25 @@ T = TypeVar("T")
 class Source:
     """The reachable states of a pair of units, or of one alone (before None)."""
 
-    def __init__(self, world: World, after: Plain, before: Plain | None, plain: bool = False) -> None:
-        """plain: the plain evaluator alone. Raises TooMany."""
+    def __init__(
+        self,
+        world: World,
+        after: Plain,
+        before: Plain | None,
+        plain: bool = False,
+        like: Source | None = None,
+    ) -> None:
+        """plain: the plain evaluator alone. like: see `FastPair.of`. Raises TooMany."""
         self.world, self.after, self.before = world, after, before
-        self._from: Plainly | Vectors = self._plainly() if plain else self._fast()
+        self._from: Plainly | Vectors = self._plainly() if plain else self._fast(like)
 
     def _plainly(self) -> Plainly:
         return Plainly(Explorer(self.world, self.after, self.before))
 
-    def _fast(self) -> Plainly | Vectors:
+    def _fast(self, like: Source | None) -> Plainly | Vectors:
+        known = like._from.fast if like is not None and isinstance(like._from, Vectors) else None
         try:
-            return Vectors(FastPair.of(self.after, self.before, self.world))
+            return Vectors(FastPair.of(self.after, self.before, self.world, known))
         except (NotHere, TooLarge):
             return self._plainly()
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from itertools import product
 from typing import TYPE_CHECKING
 
@@ -10,7 +11,9 @@ from wirecheck.circuit.bound import Not, RelayIs
 from wirecheck.circuit.elements import ByCoil, ByPosition, Contact, Motor
 from wirecheck.circuit.nets import wired
 from wirecheck.engine.answers import CHATTERS, IN, OUT, UNKNOWN, WORKING
-from wirecheck.engine.feeds import owners, rated
+from wirecheck.engine.feeds import rated
+from wirecheck.engine.figures import SLACK
+from wirecheck.engine.judge import load_elements, missing
 from wirecheck.engine.question import DelayAt, RelayAt, SameWord, word
 from wirecheck.engine.question import Not as NotSo
 
@@ -25,6 +28,14 @@ if TYPE_CHECKING:
 
 NAME = "takes-effect"
 PARALLEL_LIMIT = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """What differs with contacts the other way. fields: without which it cannot be told; none if sure."""
+
+    says: str
+    fields: tuple[str, ...] = ()
 
 
 def check(pair: Pair) -> Iterator[Finding]:
@@ -93,15 +104,25 @@ def moves_something(
 ) -> Finding:
     """Put the other way from some reachable state, the other brought contacts held in any position."""
     others = [g for n, g in groups.items() if n != name and parallel(pair, contacts, g)][:PARALLEL_LIMIT]
+    doubt: Moved | None = None
     for case in pair.distinct():
         for held in product((None, False, True), repeat=len(others)):
             base = frozenset((c, h) for g, h in zip(others, held, strict=True) if h is not None for c in g)
             what = effect(pair, case, contacts, base)
-            if what:
-                return Finding(NAME, name, "pass", f"{name} moves {what}")
+            if what is not None and not what.fields:
+                return Finding(NAME, name, "pass", f"{name} moves {what.says}")
+            doubt = doubt or what
+    if doubt is not None:
+        return unsure(name, name, doubt)
     return Finding(
         NAME, name, "fail", f"{name} moves no load, whatever position it is in: bridged, or not in the way"
     )
+
+
+def unsure(subject: str, movers: str, doubt: Moved) -> Finding:
+    """What may move a load, and cannot be told without some fields."""
+    says = f"whether {movers} moves a load cannot be decided without {', '.join(doubt.fields)}"
+    return Finding(NAME, subject, "unknown", says, None, doubt.fields)
 
 
 def parallel(pair: Pair, one: tuple[str, ...], other: tuple[str, ...]) -> bool:
@@ -120,32 +141,43 @@ def together(pair: Pair, groups: dict[str, tuple[str, ...]]) -> Iterator[Finding
             continue
         seen.add(names)
         every = tuple(c for n in sorted(names) for c in groups[n])
-        if not any(jointly(pair, case, every) for case in pair.distinct()):
+        moved = [m for case in pair.distinct() if (m := jointly(pair, case, every)) is not None]
+        if any(not m.fields for m in moved):
+            continue
+        if moved:
+            yield unsure(" + ".join(sorted(names)), f"{' and '.join(sorted(names))} together", moved[0])
+        else:
             says = f"{' and '.join(sorted(names))} together move no load: something bridges them"
             yield Finding(NAME, " + ".join(sorted(names)), "fail", says)
 
 
-def jointly(pair: Pair, case: Case, contacts: tuple[str, ...]) -> str:
+def jointly(pair: Pair, case: Case, contacts: tuple[str, ...]) -> Moved | None:
     """All of them open against all of them closed."""
     shut = frozenset((c, True) for c in contacts)
     return difference(pair, case, shut, frozenset((c, False) for c in contacts))
 
 
-def effect(pair: Pair, case: Case, contacts: tuple[str, ...], base: Turned) -> str:
+def effect(pair: Pair, case: Case, contacts: tuple[str, ...], base: Turned) -> Moved | None:
     """What differs where these contacts are put the other way."""
     inputs = pair.world.inputs(True, case.setting)
+    doubt: Moved | None = None
     for coils, delays in case.joint.after.onward:
         closed = dict(zip(pair.changed.after.contacts, pair.after.closed(inputs, coils, delays), strict=True))
         put = base | frozenset((c, not closed[c]) for c in contacts)
         found = difference(pair, case, base, put)
-        if found:
+        if found is not None and not found.fields:
             return found
-    return ""
+        doubt = doubt or found
+    return doubt
 
 
-def difference(pair: Pair, case: Case, base: Turned, put: Turned) -> str:
-    """The first load whose word or volts differ between two ways of holding contacts, the rest settled."""
+def difference(pair: Pair, case: Case, base: Turned, put: Turned) -> Moved | None:
+    """The first load whose word or volts differ between two ways of holding contacts, the rest settled.
+
+    Else one of which that cannot be told.
+    """
     unit, inputs = pair.after, pair.world.inputs(True, case.setting)
+    doubt: Moved | None = None
     for state in case.joint.after.onward:
         rests = [(unit.words(inputs, o, t), o, t) for t in (base, put) for o in unit.settle(inputs, state, t)]
         ours = [r for r in rests if r[2] == base]
@@ -154,24 +186,31 @@ def difference(pair: Pair, case: Case, base: Turned, put: Turned) -> str:
             for load, one in here[0].loads.items():
                 other = there[0].loads[load]
                 if other != one and UNKNOWN not in (one, other):
-                    return f"{load}: {one} becomes {other}"
+                    return Moved(f"{load}: {one} becomes {other}")
             views = [unit.views(inputs, o, t)[0] for _, o, t in (here, there)]
             moved = volts_moved(pair, views[0], views[1])
-            if moved:
+            if moved is not None and not moved.fields:
                 return moved
-    return ""
+            doubt = doubt or moved
+    return doubt
 
 
-def volts_moved(pair: Pair, here: View, there: View) -> str:
-    """A load with a tenth of its rated volts more or less across one of its elements."""
+def volts_moved(pair: Pair, here: View, there: View) -> Moved | None:
+    """A load with a tenth of its rated volts more or less across one of its elements.
+
+    Else one with other volts whose rated ones nobody knows.
+    """
     plain = pair.after
-    for load, elements in owners(plain.circuit).items():
-        volts = rated(plain, load) if load in plain.circuit.loads else None
-        for e in elements if volts else ():
+    doubt: Moved | None = None
+    for name, load in plain.circuit.loads.items():
+        volts = rated(plain, name)
+        for e in load_elements(load):
             change = abs(abs(here.across(e, plain.scenario)) - abs(there.across(e, plain.scenario)))
             if volts and change >= 0.1 * volts - 1e-6:
-                return f"the volts across {load} change by {change:.0f} V"
-    return ""
+                return Moved(f"the volts across {name} change by {change:.0f} V")
+            if not volts and change > SLACK and (fields := missing(load)):
+                doubt = doubt or Moved(name, fields)
+    return doubt
 
 
 def relay_moves(pair: Pair, relay: Relay) -> Finding:

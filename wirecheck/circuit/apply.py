@@ -63,6 +63,7 @@ def _applied(drafted: load.Drafted, change: models.ChangeFile) -> Changed:
         removed=frozenset(work.removed),
         replaced=tuple(work.replaced),
         reason=change.change.reason or "",
+        stages=work.stages,
     )
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from wirecheck.circuit import bound
-from wirecheck.circuit.bind import bind, names_of
+from wirecheck.circuit.bind import bind, kind_of, names_of
 from wirecheck.circuit.bound import Bound, DelayIs, InputIs, LoadIs, QuantityIs, RelayIs
 from wirecheck.condition import ConditionError, parse_condition
 from wirecheck.problem import BadInput, Place, Problem, meant
@@ -107,13 +107,34 @@ def bind_load(name: str, circuit: Circuit, place: Place) -> str:
         if inner
         else meant(name, loads) or f" Loads are {', '.join(loads)}."
     )
-    raise BadInput([Problem("unknown-load", f"no load is called {name}.{says}", place)])
+    message = _what_it_is(name, circuit) or f"no load is called {name}."
+    raise BadInput([Problem("unknown-load", message + says, place)])
+
+
+def _what_it_is(name: str, circuit: Circuit) -> str:
+    """What a name is that is no load, "" where it is nothing; of a relay, the contacts that it moves."""
+    names = names_of(circuit)
+    relays = [r for r in circuit.relays.values() if name in (r.name, r.device)]
+    if relays:
+        moved = [circuit.contacts[c] for r in relays for c in r.contacts]
+        ways = ", ".join(f"{c.a} to {c.b}" for c in moved)
+        moves = f"it moves {ways}" if ways else "it moves no contact of this file"
+        return f"{name} is a relay, no load: {moves}. Name a load that hangs on it."
+    kind = kind_of(name, names)
+    return f"{name} is {kind}, no load." if kind else ""
 
 
 def bind_terminal(name: str, circuit: Circuit, place: Place) -> str:
-    """The node of that name: a terminal, pole, splice or loose end. Raises BadInput with near names."""
+    """The node of that name: a terminal, pole, splice or loose end; a conductor for its one loose end.
+
+    Raises BadInput with near names.
+    """
     if name in circuit.terminals:
         return name
+    wire = circuit.conductors.get(name)
+    loose = [e for e in (wire.a, wire.b) if e in circuit.loose] if wire is not None else []
+    if len(loose) == 1:
+        return loose[0]
     tag = name.partition(".")[0]
     mine = [t for t in circuit.terminals if t.partition(".")[0] == tag and "(" not in t]
     what = f"{tag} has {', '.join(mine)}." if mine else f"no terminal is called {name}."

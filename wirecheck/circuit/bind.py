@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal, cast
 from wirecheck import condition as tree
 from wirecheck.circuit import bound
 from wirecheck.circuit.bound import Bound, BoundSentence, DelayIs, InputIs, LoadIs, QuantityIs, RelayIs
-from wirecheck.circuit.elements import Delay, Input, Load, Motor, Quantity, Relay
+from wirecheck.circuit.elements import ByPosition, Delay, Input, Load, Motor, Quantity, Relay
 from wirecheck.condition import LOAD_WORDS, RELAY_WORDS, ConditionError, parse_condition, parse_sentence
 from wirecheck.design.broken import section
 from wirecheck.problem import BadInput, Place, Problem, meant
@@ -26,7 +26,10 @@ ASKED = (section("devices"), section("conditions"))  # what defines the names th
 
 @dataclass(frozen=True)
 class Names:
-    """What a condition may name. devices: tag -> type, to say what a name is that nothing can be asked of."""
+    """What a condition may name. devices: tag -> type, to say what a name is that nothing can be asked of.
+
+    ways: the way through a contact, TH.R-Y -> what moves it.
+    """
 
     loads: Mapping[str, Load]
     relays: Mapping[str, Relay]
@@ -34,6 +37,7 @@ class Names:
     delays: Mapping[str, Delay]
     quantities: Mapping[str, Quantity]
     devices: Mapping[str, str] = field(default_factory=dict)
+    ways: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def taps(self) -> dict[str, Motor]:
@@ -48,7 +52,26 @@ class Names:
 def names_of(circuit: Circuit) -> Names:
     """The names of a circuit."""
     devices = {tag: device.type for tag, device in circuit.devices.items()}
-    return Names(circuit.loads, circuit.relays, circuit.inputs, circuit.delays, circuit.quantities, devices)
+    return Names(
+        circuit.loads,
+        circuit.relays,
+        circuit.inputs,
+        circuit.delays,
+        circuit.quantities,
+        devices,
+        _ways(circuit),
+    )
+
+
+def _ways(circuit: Circuit) -> dict[str, str]:
+    """The way through each contact, both ways round, and the switch or relay that moves it."""
+    relay = {r.coil: r.name for r in circuit.relays.values()}
+    found: dict[str, str] = {}
+    for c in circuit.contacts.values():
+        mover = c.mover.input if isinstance(c.mover, ByPosition) else relay.get(c.mover.coil, c.device)
+        a, b = (end.rpartition(".")[2] for end in (c.a, c.b))
+        found |= {f"{c.device}.{a}-{b}": mover, f"{c.device}.{b}-{a}": mover, c.id: mover}
+    return found
 
 
 @dataclass
@@ -121,7 +144,13 @@ class _Binder:
         """Says once what the name is instead, or what was probably meant."""
         tag = name.partition(".")[0]
         inner = [n for n in self.names.all() if n.partition(".")[0] == tag and n != tag]
-        if name in self.names.devices and inner:
+        if name in self.names.ways:
+            mover = self.names.ways[name]
+            switch = self.names.inputs.get(mover)
+            kind, words = ("relay", ("in", "out")) if switch is None else ("switch", switch.words)
+            said = " or ".join(f"{mover} {word}" for word in words)
+            message = f"{name} is a contact; what moves it is the {kind} {mover}: say {said}."
+        elif name in self.names.devices and inner:
             message = f"{name} has several things to ask of; say {', '.join(inner)}."
         elif name in self.names.devices:
             message = f"{name}, of type {self.names.devices[name]}, is no load, relay, switch or quantity."

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from wirecheck.circuit.graph import Circuit
+    from wirecheck.circuit.wiring import Wiring
     from wirecheck.design import models
     from wirecheck.problem import Problem
 
@@ -22,8 +23,13 @@ def load_circuit(path: str | Path) -> Circuit:
 
 def read_unit(path: str | Path) -> tuple[models.UnitFile, Circuit]:
     """The unit file at `path` and its circuit. Raises BadInput with every problem."""
-    drafted = load.draft_pair(path, None)
+    file, _, circuit = wired_unit(load.draft_pair(path, None))
+    return file, circuit
+
+
+def wired_unit(drafted: load.Drafted) -> tuple[models.UnitFile, Wiring, Circuit]:
+    """A unit with its wiring and its circuit. Raises BadInput with every problem."""
     problems: list[Problem] = []
-    _, circuit = bound(drafted, problems)
+    wiring, circuit = bound(drafted, problems)
     drafted.stop_if(problems)
-    return drafted.unit, circuit
+    return drafted.unit, wiring, circuit

@@ -84,7 +84,7 @@ class Coil:
     """An electromagnet. |Z| = volts² / va at power factor 0.3; `va` when in, `inrush` when out.
 
     `inrush` None: `va` times `inrush_ratio`. `ohms` given: that impedance in either position.
-    stateless: the potential relay's coil, which is an impedance only.
+    stateless: the potential relay's coil, which is an impedance only. dc_ohms: what an ohmmeter reads.
     """
 
     id: str
@@ -99,6 +99,7 @@ class Coil:
     drop_out: Figure
     ohms: float | None = None
     stateless: bool = False
+    dc_ohms: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -64,7 +64,7 @@ def coil(tag: str, name: str, spec: models.Coil, ends: tuple[str, str], stateles
         field, tag, *ends, volts, va, spec.inrush, ratio,
         _fraction(spec.pick_up, f"{field}.pick_up", PICK_UP),
         _fraction(spec.drop_out, f"{field}.drop_out", DROP_OUT),
-        spec.ohms, stateless,
+        spec.ohms, stateless, spec.dc_ohms,
     )  # fmt: skip
 
 

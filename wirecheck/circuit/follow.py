@@ -12,33 +12,32 @@ from wirecheck.design.broken import section
 from wirecheck.problem import Place, Problem, meant, near
 
 if TYPE_CHECKING:
-    from wirecheck.circuit.graph import Circuit
+    from wirecheck.circuit.graph import Circuit, Replacement
     from wirecheck.circuit.steps import Work
     from wirecheck.design import models
-    from wirecheck.design.resolved import ResolvedDevice
 
 
 @dataclass(frozen=True)
 class Renames:
     """Old name -> new name, replacement by replacement."""
 
-    steps: tuple[tuple[ResolvedDevice, ResolvedDevice, dict[str, str]], ...]
+    steps: tuple[Replacement, ...]
 
     def __call__(self, name: str) -> str:
-        for old, new, positions in self.steps:
-            name = _renamed(name, old, new, positions)
+        for step in self.steps:
+            name = _renamed(name, step)
         return name
 
 
-def _renamed(name: str, old: ResolvedDevice, new: ResolvedDevice, positions: dict[str, str]) -> str:
+def _renamed(name: str, step: Replacement) -> str:
     """A position by the replacement's map, anything else of the device by its new tag."""
     tag, dot, rest = name.partition(".")
-    if tag != old.tag:
+    if tag != step.old:
         return name
-    if rest in positions:
-        to = positions[rest]
-        return f"{new.tag}.{to}" if to else new.tag
-    return f"{new.tag}{dot}{rest}"
+    if rest in step.positions:
+        to = step.positions[rest]
+        return f"{step.new}.{to}" if to else step.new
+    return f"{step.new}{dot}{rest}"
 
 
 def plain(text: str) -> str:
@@ -50,7 +49,7 @@ def said_after(
     unit: models.UnitFile, change: models.ChangeFile, before: Circuit, work: Work, problems: list[Problem]
 ) -> Said:
     """What holds of the unit after the change: the unit's lines but those dropped, and the change's."""
-    rename = Renames(tuple(work.renames))
+    rename = Renames(tuple(work.replaced))
     bound = {sentence.place for sentence in before.expects}  # what is wrong with others has been said
     wrong = [text for i, text in enumerate(unit.expects) if unit.place("expects", i) not in bound]
     dropped = _dropped(unit, change, wrong, problems)

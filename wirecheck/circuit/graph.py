@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     import networkx as nx
 
     from wirecheck.circuit.bound import Bound, BoundSentence
+    from wirecheck.circuit.wiring import Wiring
     from wirecheck.problem import Place
 
 
@@ -136,7 +137,7 @@ class Replacement:
 
 @dataclass(frozen=True)
 class Changed:
-    """A unit before and after a change."""
+    """A unit before and after a change. stages: the wiring after each of `steps`."""
 
     name: str
     before: Circuit
@@ -147,3 +148,4 @@ class Changed:
     removed: frozenset[str] = frozenset()
     replaced: tuple[Replacement, ...] = ()
     reason: str = ""
+    stages: tuple[Wiring, ...] = field(default=(), compare=False)

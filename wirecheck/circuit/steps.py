@@ -44,7 +44,8 @@ def both(first: Callable[[], A], second: Callable[[], B]) -> tuple[A, B]:
 class Work:
     """The wiring as the steps go on, and what was done to it.
 
-    gone: tag -> the place of the step that took the device out. renames: old name -> new, step by step.
+    gone: tag -> the place of the step that took the device out.
+    stages: the wiring after each plain step.
     doubt: names that rest on what is wrong in the files, or on a step that could not be done.
     """
 
@@ -52,10 +53,10 @@ class Work:
     brought: Mapping[str, ResolvedDevice]
     doubt: Broken
     steps: tuple[PlainStep, ...] = ()
+    stages: tuple[Wiring, ...] = ()
     removed: list[str] = field(default_factory=list)
     replaced: list[Replacement] = field(default_factory=list)
     gone: dict[str, Place] = field(default_factory=dict)
-    renames: list[tuple[ResolvedDevice, ResolvedDevice, dict[str, str]]] = field(default_factory=list)
 
     def note(self, done: Done, place: Place, of: str = "") -> None:
         """Take over what was done, as the next plain step."""
@@ -63,6 +64,7 @@ class Work:
             len(self.steps) + 1, done.kind, done.words, done.wires, done.devices, done.terminals, of, place
         )
         self.wiring, self.steps = done.wiring, (*self.steps, step)
+        self.stages = (*self.stages, done.wiring)
 
 
 def carry_out(
@@ -96,7 +98,7 @@ def carry_out(
             _step(work, step, place)
         except BadInput as bad:
             problems.extend(work.doubt.left(bad.problems))
-            work.wiring, work.steps = kept.wiring, kept.steps
+            work.wiring, work.steps, work.stages = kept.wiring, kept.steps, kept.stages
             doubted = replace(work.wiring, broken=work.doubt)
             work.doubt = work.doubt.also(left_undone(step, doubted, redefined, bad.problems))
     for step_left in waiting:
@@ -171,7 +173,6 @@ def _replace(work: Work, said: models.Replace, place: Place) -> None:
     moves, positions = both(lambda: _moves(said, old, new), lambda: _positions(said, old, new))
     work.note(hands.replace_device(work.wiring, old.tag, new, moves, said.place("with_")), place)
     work.replaced.append(Replacement(old.tag, new.tag, positions))
-    work.renames.append((old, new, positions))
     work.gone[old.tag] = place
     if old.tag != new.tag:
         work.removed.append(old.tag)

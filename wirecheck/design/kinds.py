@@ -45,6 +45,7 @@ class CoilFigures(Model):
     pick_up: Threshold | None = Field(None, description="pulls in at; estimated 85 %, 60 to 85")
     drop_out: Threshold | None = Field(None, description="lets go below; estimated 60 %, 20 to 75")
     ohms: Ohms | None = Field(None, description="impedance in either position, in place of va")
+    dc_ohms: Ohms | None = Field(None, description="DC resistance, as an ohmmeter reads it")
 
 
 class ResistorFigures(Model):

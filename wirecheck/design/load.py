@@ -3,21 +3,23 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING, TypeVar
 
 from wirecheck.design.cross import check_pair
 from wirecheck.design.draft import Draft, Known
 from wirecheck.design.models import ChangeFile, UnitFile
-from wirecheck.design.reader import read_tree
+from wirecheck.design.reader import parse_all, read_tree
 from wirecheck.limits import PROBLEMS
 from wirecheck.problem import BadInput, Problem
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Callable, Iterable
     from pathlib import Path
 
     from wirecheck.design.base import Model
     from wirecheck.design.broken import Broken, LostStep
+    from wirecheck.design.tree import Table
     from wirecheck.problem import Place
 
 Made = TypeVar("Made", bound="Model")
@@ -53,11 +55,10 @@ class Drafted:
 
 def draft_pair(unit_path: str | Path, change_path: str | Path | None) -> Drafted:
     """Unit and change as far as they are sound. Raises nothing."""
-    first = _draft(unit_path, UnitFile, "unit", Known())
+    first = _draft(partial(read_tree, unit_path), UnitFile, "unit", Known())
     if change_path is None:
-        broken = first.known.broken
-        return Drafted(first.made, None, tuple(first.problems), first.texts, first.declared, broken, broken)
-    second = _draft(change_path, ChangeFile, "change", first.known)
+        return _alone(first)
+    second = _draft(partial(read_tree, change_path), ChangeFile, "change", first.known)
     return Drafted(
         unit=first.made,
         change=second.made,
@@ -70,9 +71,34 @@ def draft_pair(unit_path: str | Path, change_path: str | Path | None) -> Drafted
     )
 
 
-def _draft(path: str | Path, model: type[Made], head: str, known: Known) -> Draft[Made]:
+def draft_text(text: str, file: str) -> Drafted:
+    """The unit of a text as far as it is sound; `file` names it in places. Raises nothing."""
+    return _alone(_draft(partial(parse_all, text, file), UnitFile, "unit", Known()))
+
+
+def _alone(unit: Draft[UnitFile]) -> Drafted:
+    broken = unit.known.broken
+    return Drafted(unit.made, None, tuple(unit.problems), unit.texts, unit.declared, broken, broken)
+
+
+def _draft(
+    read: Callable[[], tuple[Table, list[Problem]]], model: type[Made], head: str, known: Known
+) -> Draft[Made]:
     try:
-        tree, problems = read_tree(path)
+        tree, problems = read()
+        _refuse_other(tree, head)
     except BadInput as bad:
         return Draft.unread(model, head, known, bad)
     return Draft(tree, model, head, known, problems)
+
+
+def _refuse_other(tree: Table, head: str) -> None:
+    """A file of the other kind, in the wrong place: one problem, not one for each of its sections."""
+    other = "change" if head == "unit" else "unit"
+    if other in tree and head not in tree:
+        message = f"this is a {other} file, where a {head} file was expected."
+        hint = "The unit comes first, then the change: UNIT CHANGE."
+        place = tree.keys_at[other]
+        raise BadInput(
+            [Problem("other-file", message, place, (), hint)], {tree.source.file: tree.source.text}
+        )

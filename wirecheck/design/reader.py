@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING, Any, NoReturn
 import yaml
 from yaml import events as ev
 
-from wirecheck.design.tree import Items, Source, Table
+from wirecheck.design.tree import Items, Source, Stretch, Table
+from wirecheck.design.yaml_words import around, plainly
 from wirecheck.limits import DEPTH, FILE_BYTES
 from wirecheck.problem import BadInput, Place, Problem
 
@@ -32,21 +33,21 @@ def read_tree(path: str | Path) -> tuple[Table, list[Problem]]:
     return parse_all(read_text(path), str(path))
 
 
-def read_text(path: str | Path) -> str:
-    """The text of a file, UTF-8. Raises BadInput."""
+def read_text(path: str | Path, most: int = FILE_BYTES) -> str:
+    """The text of a file, UTF-8, of at most so many bytes. Raises BadInput."""
     file = str(path)
     try:
         if Path(path).is_dir():
             _stop("is-directory", "this is a directory; a unit or change file was expected.", Place(file))
         with Path(path).open("rb") as stream:
-            data = stream.read(FILE_BYTES + 1)
+            data = stream.read(most + 1)
     except FileNotFoundError:
         _stop("no-such-file", f"there is no such file.{_beside(Path(path))}", Place(file))
     except OSError as error:
         _stop("cannot-read", f"the file cannot be read: {error.strerror}.", Place(file))
     except ValueError:  # a NUL in the name itself
         _stop("no-such-file", "this cannot be the name of a file.", Place(file.replace("\0", "?")))
-    return _decoded(data, file)
+    return _decoded(data, file, most)
 
 
 def _beside(path: Path) -> str:
@@ -59,9 +60,9 @@ def _beside(path: Path) -> str:
     return meant(path.name, names)
 
 
-def _decoded(data: bytes, file: str) -> str:
-    if len(data) > FILE_BYTES:
-        _stop("file-too-large", f"the file is longer than {FILE_BYTES // 1_000_000} MB.", Place(file))
+def _decoded(data: bytes, file: str, most: int) -> str:
+    if len(data) > most:
+        _stop("file-too-large", f"the file is longer than {most // 1_000_000} MB.", Place(file))
     nul = data.find(b"\0")
     if nul >= 0:
         _stop(
@@ -139,7 +140,7 @@ def _syntax(text: str, file: str, error: yaml.YAMLError) -> Problem:
         what = error.problem or "not understood"
         if "nesting depth" in what:  # of a text too long for the plain parser
             return Problem("too-deep", f"nested more than {DEPTH} deep.", place)
-        return Problem("not-yaml", f"not understood as YAML: {what}.", place, _context(error, file))
+        return Problem("not-yaml", plainly(what), place, _context(error, file))
     position = getattr(error, "position", None)
     if isinstance(position, int):
         before = text[:position]
@@ -152,7 +153,7 @@ def _context(error: yaml.MarkedYAMLError, file: str) -> tuple[tuple[Place, str],
     mark = error.context_mark
     if mark is None or error.context is None or mark == error.problem_mark:
         return ()
-    return ((Place(file, mark.line + 1, mark.column + 1), error.context),)
+    return ((Place(file, mark.line + 1, mark.column + 1), around(error.context)),)
 
 
 def _stop(code: str, message: str, place: Place, text: str = "") -> NoReturn:
@@ -167,6 +168,7 @@ class _Builder:
         self.lines = text.split("\n")
         self.problems: list[Problem] = []
         self.root_place = Place(file)
+        self.end = 0  # of the last scalar or closing brace: where the value before ends, comments left out
 
     def build(self, events: Iterator[ev.Event]) -> Any:
         """The first document's tree; a second document is a problem."""
@@ -200,16 +202,36 @@ class _Builder:
             raise BadInput(self.problems, {self.source.file: self.source.text})
         self._refuse(event, place)
         if isinstance(event, ev.MappingStartEvent):
-            return self._table(place, events, depth)
+            return self._table(event, events, depth)
         if isinstance(event, ev.SequenceStartEvent):
             items = Items(place)
             while not isinstance(child := next(events), ev.SequenceEndEvent):
                 items.put(self._node(child, events, depth + 1), self._place(child))
+                items.stretches.append(self._stretch(child))
+            items.flow = self._closed(event, child)
             return items
+        self._ended(event)
         return event.value if isinstance(event, ev.ScalarEvent) else ""
 
-    def _table(self, place: Place, events: Iterator[ev.Event], depth: int) -> Table:
-        table = Table(place, self.source)
+    def _ended(self, event: ev.Event) -> None:
+        """A text in lines of its own (`|`, `>`) ends with its last word."""
+        start, end = event.start_mark, event.end_mark
+        if start is not None and end is not None:
+            self.end = start.index + len(self.source.text[start.index : end.index].rstrip())
+
+    def _closed(self, event: ev.CollectionStartEvent, end: ev.Event) -> bool:
+        """Is it written in braces? Then it ends with the closing one."""
+        if event.flow_style and end.end_mark is not None:
+            self.end = end.end_mark.index
+        return bool(event.flow_style)
+
+    def _stretch(self, event: ev.Event) -> Stretch:
+        """From an event to the end of what was read last."""
+        start = self.end if event.start_mark is None else event.start_mark.index
+        return Stretch(start, max(start, self.end))
+
+    def _table(self, event: ev.MappingStartEvent, events: Iterator[ev.Event], depth: int) -> Table:
+        table = Table(self._place(event), self.source)
         while not isinstance(first := next(events), ev.MappingEndEvent):
             key_at = self._place(first)
             key = self._node(first, events, depth + 1)
@@ -224,6 +246,9 @@ class _Builder:
                 table.twice.add(key)
             if name not in table or table[name] == "":
                 table.put(name, value, key_at, at)
+                table.stretches[name] = self._stretch(second)
+                table.key_starts[name] = 0 if first.start_mark is None else first.start_mark.index
+        table.flow = self._closed(event, first)
         return table
 
     def _refuse(self, event: ev.Event, place: Place) -> None:

@@ -18,10 +18,19 @@ class Source:
     text: str
 
 
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """Characters of a text, `end` not included."""
+
+    start: int
+    end: int
+
+
 class Table(dict[str, Any]):
     """A mapping. `places` holds where each value stands, `keys_at` where each key does.
 
-    twice: keys that stand in it a second time; the first is kept.
+    twice: keys that stand in it a second time; the first is kept. flow: written in braces. stretches: the
+    characters of each entry's value, for who edits the text; key_starts: where each key begins.
     """
 
     def __init__(self, place: Place, source: Source) -> None:
@@ -31,6 +40,9 @@ class Table(dict[str, Any]):
         self.places: dict[str, Place] = {}
         self.keys_at: dict[str, Place] = {}
         self.twice: set[str] = set()
+        self.flow = False
+        self.stretches: dict[str, Stretch] = {}
+        self.key_starts: dict[str, int] = {}
 
     def put(self, key: str, value: Any, key_at: Place, at: Place) -> None:
         self[key] = value
@@ -46,12 +58,14 @@ class Table(dict[str, Any]):
 
 
 class Items(list[Any]):
-    """A list. `places` holds where each item stands."""
+    """A list. `places` holds where each item stands; flow and stretches as of a Table."""
 
     def __init__(self, place: Place) -> None:
         super().__init__()
         self.place = place
         self.places: list[Place] = []
+        self.flow = False
+        self.stretches: list[Stretch] = []
 
     def put(self, value: Any, at: Place) -> None:
         self.append(value)

@@ -28,10 +28,13 @@ if TYPE_CHECKING:
 
 
 class View:
-    """One network: the volts, currents and potentials in it. Implements `judge.Sight`."""
+    """One network: the volts, currents and potentials in it. Implements `judge.Sight`.
 
-    def __init__(self, plain: Solver, network: Network) -> None:
-        self.plain, self.network = plain, network
+    shut: the contacts that are closed; two ends on one node may be joined by something else.
+    """
+
+    def __init__(self, plain: Solver, network: Network, shut: frozenset[str] = frozenset()) -> None:
+        self.plain, self.network, self.shut = plain, network, shut
         self.circuit, self.impedances = plain.circuit, plain.impedances
         self.parts = tuple(plain.part_number(p.part) for p in network.parts)
         self.short = network.short or self._solved_short()
@@ -193,7 +196,7 @@ class Solver(Solved):
             joins = [(row.a, row.b) for row in shut]
             names = {row.contact for row in shut}
             network = self.builder.network(joins, coils_in, names.__contains__, dead)
-            self._views[key] = View(self, network)
+            self._views[key] = View(self, network, frozenset(names))
         return self._views[key]
 
     def superposed(self, but: frozenset[str] = frozenset()) -> View:

@@ -107,6 +107,16 @@ class World:
             return (v.before if v.after is None else v.after) in self.held
         return v.listed or v.held is not None or bool({v.name, v.after, v.before} & self.named)
 
+    def same_settings(self, other: World) -> bool:
+        """Have two worlds the same variables, quantities and impossible combinations?"""
+        mine, theirs = ([c for _, c in w.impossible] for w in (self, other))
+        return (self.variables, self.fixed, self.cuts, mine) == (
+            other.variables,
+            other.fixed,
+            other.cuts,
+            theirs,
+        )
+
     # --- settings ----------------------------------------------------------------------------------
 
     def interval(self, quantity: str, k: int) -> tuple[float, float]:

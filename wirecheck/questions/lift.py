@@ -28,7 +28,7 @@ from wirecheck.engine.question import Not, RelayAt, SameWord, Shorted, every, so
 from wirecheck.progress import steps
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Mapping
 
     from wirecheck.circuit.elements import Conductor, Estimate
     from wirecheck.circuit.graph import Circuit
@@ -69,9 +69,9 @@ def without(circuit: Circuit, wire: str) -> Circuit:
 
 def lift(circuit: Circuit, load: str, plain: bool = False) -> Lift:
     """Open each conductor alone and compare with the unit as it is, over every reachable state of both."""
-    units: dict[tuple[tuple[str, int], ...], Plain] = {}
+    last: dict[tuple[tuple[str, int], ...], Pair] = {}
     wires = steps("conductors", list(circuit.conductors.values()))
-    rows = [opened(circuit, load, wire, units, plain) for wire in wires]
+    rows = [opened(circuit, load, wire, last, plain) for wire in wires]
     return Lift(load, tuple(rows))
 
 
@@ -79,15 +79,17 @@ def opened(
     circuit: Circuit,
     load: str,
     wire: Conductor,
-    units: dict[tuple[tuple[str, int], ...], Plain],
+    last: dict[tuple[tuple[str, int], ...], Pair],
     plain: bool,
 ) -> Lifted:
-    """The row of one conductor over all ends of the estimates. units: scenario -> the unit as it is."""
+    """The row of one conductor over all ends of the estimates. last: scenario -> the pair asked before."""
     changed = Changed(wire.id, circuit, without(circuit, wire.id))
 
     def run(scenario: Mapping[str, int]) -> tuple[Lifted, list[Estimate]]:
-        before = units.setdefault(tuple(sorted(scenario.items())), Plain(circuit, scenario))
-        pair = Pair(changed, scenario, before=before, plain=plain)
+        key = tuple(sorted(scenario.items()))
+        like = last.get(key)
+        before = Plain(circuit, scenario) if like is None else like.before
+        last[key] = pair = Pair(changed, scenario, before=before, plain=plain, like=like)
         return row(pair, load, wire.id), list(pair.sensitive.values())
 
     asked = ask(run)
@@ -132,7 +134,12 @@ def blended(answers: list[Lifted]) -> Lifted:
         answers[0].wire,
         stops.pop() if len(stops) == 1 else "sometimes",
         leaves,
-        tuple(dict.fromkeys(n for a in answers for n in a.others)),
-        tuple(dict.fromkeys(n for a in answers for n in a.relays)),
+        joined(a.others for a in answers),
+        joined(a.relays for a in answers),
         all(a.clean for a in answers),
     )
+
+
+def joined(lists: Iterable[tuple[str, ...]]) -> tuple[str, ...]:
+    """Every name of these, once."""
+    return tuple(dict.fromkeys(n for names in lists for n in names))

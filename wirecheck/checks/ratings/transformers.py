@@ -83,7 +83,7 @@ def burden(look: Look, core: str) -> Burden:
     view = look.view
     if core not in view.plain.transformers:
         return Burden()
-    drawing = [(i, *drawn(view, i)) for i in hanging(view, core)]
+    drawing = [(i, *drawn(view, i, frozenset({core}))) for i in hanging(view, core)]
     drawing = [row for row in drawing if row[1].nominal > figures.SLACK]
     total = sum_of(va for _, va, _ in drawing)
     top = max((extra for _, _, extra in drawing), key=lambda r: r.nominal, default=NOTHING)
@@ -116,12 +116,15 @@ def hanging(view: View, core: str) -> list[str]:
     return list(found)
 
 
-def drawn(view: View, element: str) -> tuple[Span, Span]:
-    """VA of an element here, and what its inrush adds. A coil at its volts counts by its VA, as marked."""
+def drawn(view: View, element: str, above: frozenset[str] = frozenset()) -> tuple[Span, Span]:
+    """VA of an element here, and what its inrush adds. A coil at its volts counts by its VA, as marked.
+
+    above: transformers that are asked already: one does not draw through itself.
+    """
     scenario = view.plain.scenario
     other = view.plain.transformers.get(element)
     if other is not None:
-        return passed_on(view, other), NOTHING
+        return passed_on(view, other, above | {element}), NOTHING
     z = view.impedances[element]
     volts = abs(view.across(element, scenario))
     if (
@@ -148,9 +151,9 @@ def of_motor(view: View, element: str) -> Span:
     return NOTHING
 
 
-def passed_on(view: View, core: Transformer) -> Span:
-    """What a second transformer draws: all that hangs on its own secondary."""
-    return sum_of(drawn(view, i)[0] for i in hanging(view, core.id) if i not in view.plain.transformers)
+def passed_on(view: View, core: Transformer, above: frozenset[str]) -> Span:
+    """What a second transformer draws: all that hangs on its own secondary, a third transformer too."""
+    return sum_of(drawn(view, i, above)[0] for i in hanging(view, core.id) if i not in above)
 
 
 def sum_of(spans: Iterator[Span]) -> Span:

@@ -9,8 +9,6 @@ from wirecheck.circuit.elements import ByCoil, ByPosition
 from wirecheck.engine.fast.table import FALSE, TRUE, CoilBit, DelayBit, InputBit, Table
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
     from wirecheck.circuit.elements import Contact
     from wirecheck.engine.fast.space import Space
     from wirecheck.engine.solver import Solver
@@ -74,12 +72,11 @@ class Movers:
                 return both(self.coils[coil], delay)
 
 
-def contracted(movers: Movers, turned: Mapping[str, bool]) -> Nets:
-    """The nets of the movers' circuit. turned: contacts held closed or open against their movers."""
+def contracted(movers: Movers) -> Nets:
+    """The nets of the movers' circuit."""
     plain, table = movers.plain, movers.table
     circuit, of = plain.circuit, plain.nets.of
     literals = {c.id: movers.literal(c) for c in circuit.contacts.values()}
-    literals |= {c: TRUE if closed else FALSE for c, closed in turned.items()}
     same = _joined_at_earth(plain)
     edges: Edges = {}
     for c in circuit.contacts.values():

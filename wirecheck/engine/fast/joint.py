@@ -123,14 +123,37 @@ class Explore:
             self.reached.came.setdefault(key, []).append(Came(new, source, leaving, delay))
             self.queue[key] = self.queue.get(key, 0) | new
 
-    def _leave(self, key: Key, where: int) -> None:
-        """Every move from some settings of a class, at once: which one led where is told when it is asked."""
-        ends: dict[int, int] = {}
+    # --- asked of afterwards -------------------------------------------------------------------------
+
+    def powered(self, chunk: int) -> list[tuple[Key, int]]:
+        """Where power-up leads, and in which settings of a chunk."""
+        mask = self.space.possible(chunk)
+        return list(self._powered(chunk, mask)) if mask else []
+
+    def led(self, key: Key, chunk: int, mask: int, delay: str | None = None) -> list[tuple[Key, int]]:
+        """Where a class leads when the setting becomes one of `mask`, or a delay runs out."""
+        ends = self._ends(self.after, (key.after,), chunk, mask, delay)
+        olds = {} if self.before is None else self._ends(self.before, key.befores, chunk, mask, delay)
+        return list(self._matched(chunk, mask, ends, olds))
+
+    def moved(self, key: Key, where: int) -> dict[int, int]:
+        """Chunk -> the settings to which one move leads from some settings of a class."""
+        found: dict[int, int] = {}
         for move in self.space.moves:
             chunk, to = self.space.moved(move, key.chunk, where)
             if to:
-                ends[chunk] = ends.get(chunk, 0) | to
-        for chunk, to in ends.items():
+                found[chunk] = found.get(chunk, 0) | to
+        return found
+
+    def pending(self, key: Key) -> list[str]:
+        """The delays that may run out in a class."""
+        return self._pending(key)
+
+    # --- the walk ------------------------------------------------------------------------------------
+
+    def _leave(self, key: Key, where: int) -> None:
+        """Every move from some settings of a class, at once: which one led where is told when it is asked."""
+        for chunk, to in self.moved(key, where).items():
             self._go(key, chunk, to, where, None)
         for delay in self._pending(key):
             self._go(key, key.chunk, where, where, delay)

@@ -5,6 +5,7 @@ from __future__ import annotations
 CHUNK_BITS = 15  # settings of one vector: 2^15 (speed.md section 2)
 MOST_BITS = 24  # settings that are enumerated: 2^24 (speed.md section 7)
 MOST_NODES = 400_000  # of the program of one pair
+MOST_SHARED = 100_000  # of the program that pairs with the same unit before share
 MOST_BYTES = 512 << 20  # of what is reached (speed.md section 8)
 KEPT_BYTES = 32 << 20  # of vectors that can be worked out again: beyond, they are
 MOST_CLASSES = 20_000  # positions of relays with memory that are reached

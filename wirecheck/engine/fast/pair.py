@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Literal
 
-from wirecheck.circuit.elements import ByPosition
 from wirecheck.engine.fast.joint import Explore, Key, Raced, Reached
+from wirecheck.engine.fast.limits import MOST_SHARED
 from wirecheck.engine.fast.replay import replay
 from wirecheck.engine.fast.settle import LOOK_EVERY, Missing, Settler
 from wirecheck.engine.fast.side import Stand
@@ -28,7 +28,6 @@ if TYPE_CHECKING:
     from wirecheck.circuit.elements import Estimate
     from wirecheck.circuit.graph import Circuit
     from wirecheck.engine.fast.frame import Words
-    from wirecheck.engine.fast.settle import End
     from wirecheck.engine.plain.explore import Joint
     from wirecheck.engine.world import Setting, World
 
@@ -41,6 +40,9 @@ class FastPair:
     Raises NotHere, TooLarge, also when words are asked of it: then ask the plain evaluator.
     """
 
+    space: Space
+    table: Table
+
     def __init__(
         self, after: Circuit, before: Circuit | None, world: World, scenario: Mapping[str, int] | None = None
     ) -> None:
@@ -48,32 +50,49 @@ class FastPair:
         self._build(Plain(after, scenario), plain, world)
 
     @classmethod
-    def of(cls, after: Plain, before: Plain | None, world: World) -> FastPair:
-        """The same beside two plain evaluators, which solve networks for it and walk its ways again."""
+    def of(cls, after: Plain, before: Plain | None, world: World, like: FastPair | None = None) -> FastPair:
+        """The same beside two plain evaluators, which solve networks for it and walk its ways again.
+
+        like: a pair with the same unit before and the same settings: what is known of these is not worked
+        out again.
+        """
         found = cls.__new__(cls)
-        found._build(after, before, world)
+        found._build(after, before, world, like)
         return found
 
-    def _build(self, after: Plain, before: Plain | None, world: World) -> None:
+    def _build(self, after: Plain, before: Plain | None, world: World, like: FastPair | None = None) -> None:
         self.world = world
-        self.space = Space(world)
-        self.table = Table()
-        self.units: dict[str, Unit] = {"after": Unit("after", self.table, self.space, after)}
-        if before is not None:
-            self.units["before"] = Unit("before", self.table, self.space, before)
+        self.settlers: dict[str, Settler] = {}
+        if like is not None and before is not None and like._begins_like(before, world):
+            self.space, self.table = like.space.of(world), like.table
+            self.settlers["before"] = like.settlers["before"]
+        else:
+            self.space, self.table = Space(world), Table()
+            if before is not None:
+                self.settlers["before"] = Settler(Unit("before", self.table, self.space, before))
+        self.settlers["after"] = Settler(Unit("after", self.table, self.space, after))
         self.reached = self._explored()
         self.explorer = Explorer(world, after, before)
-        self._turned: dict[tuple[str, frozenset[tuple[str, bool]]], Settler] = {}
+
+    def _begins_like(self, before: Plain, world: World) -> bool:
+        """Is this the unit before, under the same settings, in a program that has not grown large?"""
+        mine = self.units.get("before")
+        same = mine is not None and mine.plain is before and self.world.same_settings(world)
+        return same and len(self.table.op) < MOST_SHARED
+
+    @property
+    def units(self) -> dict[str, Unit]:
+        """The units as they are followed."""
+        return {side: s.unit for side, s in self.settlers.items()}
 
     def _explored(self) -> Reached:
         """Explore; where a relay proves to need every order, follow it too and begin anew."""
         while True:
-            self.settlers = {s: Settler(u) for s, u in self.units.items()}
             try:
                 return Explore(self.space, self.settlers["after"], self.settlers.get("before")).run()
             except Missing as missing:
-                for unit in self.units.values():
-                    unit.track(missing.coils & set(unit.coils))
+                for side, unit in self.units.items():
+                    self.settlers[side] = Settler(unit.following(missing.coils & set(unit.coils)))
 
     @cached_property
     def classes(self) -> list[JointClass]:
@@ -87,6 +106,11 @@ class FastPair:
                 for settler in self.settlers.values():
                     settler.spare()
             yield c
+
+    @property
+    def ways(self) -> Explore:
+        """Where moves, delays and power-up lead from any class."""
+        return Explore(self.space, self.settlers["after"], self.settlers.get("before"))
 
     @property
     def count(self) -> int:
@@ -142,40 +166,6 @@ class FastPair:
     def index_of(self, setting: Setting) -> int:
         return self.space.index_of(setting)
 
-    # --- contacts turned ---------------------------------------------------------------------------------
-
-    def put(self, side: str, name: str, moved: bool) -> dict[str, bool]:
-        """An input put in a position, as contacts turned: contact -> closed?"""
-        contacts = self.units[side].plain.circuit.contacts.values()
-        by_it = [c for c in contacts if c.mover == ByPosition(name)]
-        return {c.id: c.rests_closed != moved for c in by_it}
-
-    def settled_with(self, stand: Stand, turned: Mapping[str, bool]) -> list[Stand]:
-        """Where a unit settles from here with these contacts turned against their movers."""
-        key = (stand.unit.side, frozenset(turned.items()))
-        settler = self._turned.get(key) or self._turned_settler(*key, stand.unit.tracked)
-        while True:
-            try:
-                return _settled_from(stand, settler)
-            except Missing as missing:
-                settler = self._turned_settler(*key, missing.coils | settler.unit.tracked)
-
-    def _turned_settler(
-        self, side: str, turned: frozenset[tuple[str, bool]], tracked: Iterable[str]
-    ) -> Settler:
-        unit = Unit(side, self.table, self.space, self.units[side].plain, dict(turned))
-        unit.track(tracked)
-        self._turned[side, turned] = Settler(unit)
-        return self._turned[side, turned]
-
-
-def _settled_from(stand: Stand, settler: Settler) -> list[Stand]:
-    found: dict[End, int] = {}
-    for state, mask in stand.states(settler.unit.tracked - stand.unit.tracked):
-        for end, where in settler.settle(settler.known(state), stand.chunk, mask).items():
-            found[end] = found.get(end, 0) | where
-    return [Stand(settler, end, stand.chunk, where) for end, where in found.items()]
-
 
 @dataclass(frozen=True)
 class JointClass:
@@ -225,18 +215,6 @@ class JointClass:
 
     def shorted(self, side: Side) -> int:
         return some(s.shorted for s in self.stands(side))
-
-    def closed(self, side: Side, contact: str) -> int:
-        """Where a contact is closed."""
-        return some(s.closed(contact) for s in self.stands(side))
-
-    def reach(self, side: Side, terminal: str, pole: str) -> int:
-        """Where a terminal is one node with a pole."""
-        return some(s.reach(terminal, pole) for s in self.stands(side))
-
-    def live(self, side: Side, terminal: str) -> int:
-        """Where a terminal's potential to earth is fixed and above 10 V."""
-        return some(s.live(terminal) for s in self.stands(side))
 
     def trace(self, index: int) -> tuple[tuple[str, Joint], ...]:
         """The moves from power-up to a setting of this class, walked on the plain evaluator.

@@ -87,13 +87,6 @@ class Settler:
             self._others[supplies] = Settler(unit)
         return self._others[supplies]
 
-    def known(self, state: State) -> State:
-        """A position with only the tracked coils in: the others follow from these."""
-        plain = self.unit.plain
-        return tuple(c and i in self.unit.tracked for i, c in zip(plain.coils, state[0], strict=True)), state[
-            1
-        ]
-
     def cold(self) -> State:
         return self.unit.plain.cold()
 

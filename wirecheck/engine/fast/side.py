@@ -6,13 +6,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from wirecheck.engine.answers import CHATTERS, IN, OFF, ON, OUT, SHORT
-from wirecheck.engine.fast.table import FALSE
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-
     from wirecheck.circuit.elements import Estimate
-    from wirecheck.engine.answers import State
     from wirecheck.engine.fast.frame import Frame, Words
     from wirecheck.engine.fast.settle import End, Settler
     from wirecheck.engine.fast.unit import Unit
@@ -87,15 +83,6 @@ class Stand:
             found |= f.value(node)
         return found & self.mask
 
-    def closed(self, contact: str) -> int:
-        """Where a contact is closed in some position."""
-        return self._some(self.unit.nets.literals[contact])
-
-    def reach(self, terminal: str, pole: str) -> int:
-        """Where a terminal is one node with a pole."""
-        of = self.unit.nets.of
-        return self._some(self.unit.poles_reached[of[terminal]].get(of[pole], FALSE))
-
     def live(self, terminal: str) -> int:
         """Where a terminal's potential to earth is fixed and above 10 V."""
         found = 0
@@ -116,22 +103,6 @@ class Stand:
         words = self.unit.loads[load]
         return self._some(self.unit.table.either(words.heats, words.ask))
 
-    def states(self, coils: Iterable[str]) -> list[tuple[State, int]]:
-        """The positions from which settling goes on, these coils put as they stand -> settings."""
-        rows = []
-        for f in self.frames():
-            starts = [(f.state, self.mask)]
-            for coil in coils:
-                k, where = self.unit.plain.coils[coil], f.coil(coil)
-                starts = [
-                    ((_put(state[0], k, is_in), state[1]), here)
-                    for state, mask in starts
-                    for is_in in (False, True)
-                    if (here := mask & (where if is_in else where ^ self.unit.space.ones))
-                ]
-            rows += starts
-        return rows
-
     def doubts(self) -> dict[str, Estimate]:
         """The estimates that would change a word by logic here."""
         found: dict[str, Estimate] = {}
@@ -140,10 +111,6 @@ class Stand:
                 if self._some(node):
                     found |= doubts
         return found
-
-
-def _put(bits: tuple[bool, ...], k: int, value: bool) -> tuple[bool, ...]:
-    return (*bits[:k], value, *bits[k + 1 :])
 
 
 def varying(each: list[Words], mask: int) -> Words:

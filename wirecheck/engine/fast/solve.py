@@ -135,6 +135,19 @@ class Asker:
 
         return self._ask(frame, ("live", terminal), where, answer, elements).get((True,), 0)
 
+    def seen(
+        self, frame: Position, thing: tuple[str, str], where: int, answer: Callable[[View], Answer], at: str
+    ) -> dict[Answer, int]:
+        """What anyone wants to know of the solved part of an element, or of a terminal, `at` -> where."""
+
+        def elements(view: View) -> Iterable[str]:
+            if at in self.plain.impedances:
+                return (at,)
+            node = view.network.node[self.plain.nets.of[at]]
+            return [p.name for p in view.network.parts if node in p.nodes][:1]
+
+        return self._ask(frame, thing, where, answer, elements)
+
     def _ask(
         self,
         frame: Position,
@@ -188,9 +201,7 @@ class Asker:
         closed = dict(
             zip(self.plain.circuit.contacts, self.plain.closed(inputs, coils, frame.state[1]), strict=True)
         )
-        closed |= self.unit.turned
-        turned = frozenset(self.unit.turned.items())
-        view = self.plain.look(inputs, coils, frame.state[1], turned, self.unit.dead)
+        view = self.plain.look(inputs, coils, frame.state[1], dead=self.unit.dead)
         return view, frozenset(c for c, shut in closed.items() if shut)
 
 

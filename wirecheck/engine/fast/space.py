@@ -66,6 +66,12 @@ class Space:
         self._possible: dict[int, int] = {}
         self._away: dict[int, list[int]] = {}  # of the chunk asked last
 
+    def of(self, world: World) -> Space:
+        """The settings of another world that has the same (`World.same_settings`)."""
+        found = copy(self)
+        found.world = world
+        return found
+
     # --- vectors -----------------------------------------------------------------------------------
 
     def bit(self, k: int, chunk: int) -> int:
@@ -224,13 +230,17 @@ class Space:
 
     def moved(self, move: Move, chunk: int, mask: int) -> tuple[int, int]:
         """The chunk and the settings that a move leads to from the settings of `mask`."""
+        chunk, to = self.shifted(move, chunk, mask)
+        return chunk, to & self.possible(chunk)
+
+    def shifted(self, move: Move, chunk: int, mask: int) -> tuple[int, int]:
+        """The same, whether these combinations are possible or not."""
         b = self.blocks[move.block]
         here = mask & self.choice(move.block, move.start, chunk)
         start, end = move.start << b.at, move.end << b.at
         shift = (end & (self.size - 1)) - (start & (self.size - 1))
         to = here << shift if shift >= 0 else here >> -shift
-        chunk = chunk ^ (start >> self.low) ^ (end >> self.low)
-        return chunk, to & self.possible(chunk)
+        return chunk ^ (start >> self.low) ^ (end >> self.low), to
 
     def origin(self, index: int, chunk: int, leaving: int) -> tuple[str, int]:
         """A move that leads to `index` from a setting in `leaving` of a chunk: its words, and whence."""

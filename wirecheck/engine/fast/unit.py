@@ -6,12 +6,13 @@ in passing can set them. Every other coil is a function of the setting and of th
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from copy import copy
+from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 from wirecheck.circuit.elements import VoltLoad, Winding
-from wirecheck.engine.fast.contract import Edges, Movers, contracted
+from wirecheck.engine.fast.contract import Movers, contracted
 from wirecheck.engine.fast.eliminate import Row, reach
 from wirecheck.engine.fast.floating import floating
 from wirecheck.engine.fast.potentials import known
@@ -20,7 +21,7 @@ from wirecheck.engine.fast.words import CoilWants, Judged, LoadWords
 from wirecheck.engine.feeds import owners
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Iterable
 
     from wirecheck.circuit.elements import Estimate
     from wirecheck.engine.fast.space import Space
@@ -35,12 +36,11 @@ class Unit:
     table: Table
     space: Space
     plain: Solver
-    turned: Mapping[str, bool] = field(default_factory=dict)
     dead: frozenset[str] = frozenset()  # supplies that a short has put out
 
     def __post_init__(self) -> None:
         self.movers = Movers(self.table, self.space, self.plain, self.side)
-        self.nets = contracted(self.movers, self.turned)
+        self.nets = contracted(self.movers)
         self.known = known(self.table, self.plain, self.nets, self.dead)
         self.floating = floating(self.table, self.plain, self.nets, self.known)
         judged = Judged(self.table, self.plain, self.nets, self.known, self.floating)
@@ -58,18 +58,6 @@ class Unit:
         zs = [z for z in self.plain.impedances.values() if isinstance(z, kinds)]
         ends = {self.nets.of[t] for z in zs for t in (z.a, z.b)}
         return reach(self.table, self.known.joined, self.nets.edges, ends)
-
-    @cached_property
-    def poles_reached(self) -> dict[int, Row]:
-        """Net -> the net of each single pole -> where they are one node."""
-        of, contacts = self.nets.of, self.plain.circuit.contacts
-        edges: Edges = {}
-        for c, closed in self.nets.literals.items():
-            a, b = sorted((of[contacts[c].a], of[contacts[c].b]))
-            if a != b and closed != FALSE:
-                edges[a, b] = self.table.either(edges.get((a, b), FALSE), closed)
-        poles = {of[p] for p in self.plain.circuit.poles}
-        return reach(self.table, range(self.nets.count), edges, poles)
 
     @cached_property
     def coil_words(self) -> dict[str, LoadWords]:
@@ -90,7 +78,13 @@ class Unit:
 
     def without(self, dead: frozenset[str]) -> Unit:
         """The same circuit with these supplies put out."""
-        return Unit(self.side, self.table, self.space, self.plain, self.turned, self.dead | dead)
+        return Unit(self.side, self.table, self.space, self.plain, self.dead | dead)
+
+    def following(self, coils: Iterable[str]) -> Unit:
+        """The same circuit with these coils followed too."""
+        found = copy(self)
+        found.track(coils)
+        return found
 
     def taps(self, load: str) -> list[str]:
         """The names of a motor's taps: BLW.high."""

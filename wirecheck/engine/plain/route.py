@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+from heapq import heappop, heappush
+from itertools import count
 from typing import TYPE_CHECKING
 
-from wirecheck.circuit.elements import Conductor, Link, Transformer
+from wirecheck.circuit.elements import ByCoil, Conductor, Link, Transformer
 from wirecheck.engine import figures
 
 if TYPE_CHECKING:
+    from collections.abc import Collection
+
+    from wirecheck.circuit.graph import Circuit
     from wirecheck.engine.solver import View
 
+WIDEST = 1 << 20  # more ways than lead on from any one terminal
 Hop = tuple[str, str]  # the words of the way taken, the terminal it leads to
 
 
@@ -19,8 +25,11 @@ def describe(wire: Conductor) -> str:
     return f"{wire.id} ({marks})" if marks else wire.id
 
 
-def hops(view: View) -> dict[str, list[Hop]]:
-    """Every way that current can take here: zero-impedance joins, and impedances that carry some."""
+def hops(view: View, idle: bool = False) -> dict[str, list[Hop]]:
+    """Every way that current can take here: zero-impedance joins, and impedances that carry some.
+
+    idle: impedances that carry none too.
+    """
     plain = view.plain
     found: dict[str, list[Hop]] = {}
 
@@ -36,9 +45,9 @@ def hops(view: View) -> dict[str, list[Hop]]:
         elif isinstance(element, Transformer):
             continue
         elif element.id in plain.impedances:
-            if abs(view.amps(element.id, plain.scenario)) > figures.SLACK:
+            if idle or abs(view.amps(element.id, plain.scenario)) > figures.SLACK:
                 both(element.a, element.b, element.id)
-        elif view.network.node[plain.nets.of[element.a]] == view.network.node[plain.nets.of[element.b]]:
+        elif element.id in view.shut:
             both(element.a, element.b, f"contact {element.id} closed")
     return found
 
@@ -49,38 +58,126 @@ def sources(view: View) -> set[str]:
     return ends | set(view.plain.circuit.poles)
 
 
-def way(start: str, goals: set[str], ways: dict[str, list[Hop]], taken: frozenset[str]) -> list[Hop]:
-    """The shortest way from `start` to a goal that takes nothing in `taken`."""
-    came: dict[str, tuple[str, str]] = {start: ("", "")}
-    queue = [start]
-    for at in queue:
+def way(
+    start: str,
+    goals: set[str],
+    ways: dict[str, list[Hop]],
+    taken: frozenset[str],
+    last: Collection[str] = (),
+) -> list[Hop]:
+    """The way from `start` to a goal that takes nothing in `taken`, the shortest.
+
+    last: what is passed only where nothing else leads on, as few of them as will do: other impedances.
+    """
+    came: dict[str, tuple[str, str]] = {}
+    queue = [(0, 0, 0, start, "", "")]
+    for number in count(1):
+        if not queue:
+            return []
+        passed, hops, _, at, source, words = heappop(queue)
+        if at in came:
+            continue
+        came[at] = (source, words)
         if at in goals:
-            path = []
-            while came[at][0]:
-                path.append((came[at][1], at))
-                at = came[at][0]
-            return list(reversed(path))
-        for words, to in ways.get(at, ()):
-            if to not in came and words not in taken:
-                came[to] = (at, words)
-                queue.append(to)
-    return []
+            break
+        for k, (by, to) in enumerate(ways.get(at, ())):
+            if to not in came and by not in taken:
+                heappush(queue, (passed + (by in last), hops + 1, number * WIDEST + k, to, at, by))
+    path = []
+    while came[at][0]:
+        path.append((came[at][1], at))
+        at = came[at][0]
+    return list(reversed(path))
 
 
-def route(view: View, load: str) -> tuple[str, ...]:
-    """The current's way through a load in one network: from pole to pole, or () where none flows."""
+def between(view: View, one: str, other: str) -> tuple[str, ...]:
+    """The way from one circuit to another, a supply or a secondary, that does not pass earth."""
     plain = view.plain
-    thing = plain.circuit.loads.get(load)
-    if thing is None or view.short is not None:
+    node, of = view.network.node, plain.nets.of
+    earth = {node[of[t]] for t in plain.circuit.earth}
+    ends = {name: ends_of(view, name) for name in (one, other)}
+    ways = {
+        at: [hop for hop in leads if node[of[hop[1]]] not in earth]
+        for at, leads in hops(view, idle=True).items()
+    }
+    for start in sorted(ends[one]):
+        found = way(start, ends[other], ways, frozenset()) if node[of[start]] not in earth else []
+        if found:
+            return (start, *(f"{words} to {t}" for words, t in found))
+    return ()
+
+
+def ends_of(view: View, name: str) -> set[str]:
+    """The poles of a supply, or the ends of a transformer's secondary."""
+    cores = view.plain.transformers.values()
+    secondary = {t for core in cores if core.device == name for t in core.secondary}
+    return secondary | {t for t, pole in view.plain.circuit.poles.items() if pole.supply == name}
+
+
+def coils_in(view: View, lines: tuple[str, ...]) -> tuple[str, ...]:
+    """Why the coils are in whose contacts carry the current along a route: a line each, what feeds them too.
+
+    Only of contacts that a coil in closes: one that rests closed, or is held by a delay, tells nothing.
+    """
+    circuit, found = view.plain.circuit, dict[str, str]()
+    pulled = {c.id for c in circuit.contacts.values() if not c.rests_closed and isinstance(c.mover, ByCoil)}
+    pulled -= {
+        c.id for c in circuit.contacts.values() if isinstance(c.mover, ByCoil) and c.mover.late == "off"
+    }
+    queue = list(lines)
+    for line in queue:
+        contact = closed_in(line)
+        relay = next((r for r in circuit.relays.values() if contact in pulled & {*r.contacts}), None)
+        if relay is None or relay.name in found:
+            continue
+        fed = route(view, relay.name)
+        if fed:
+            passed = [p for line in fed if (p := passed_in(circuit, line, relay.coil))]
+            through = f" through {', '.join(passed)}" if passed else ""
+            found[relay.name] = (
+                f"{relay.name} is in: its coil is fed from {fed[0]}{through} to {fed[-1].split()[-1]}"
+            )
+            queue += fed
+    return tuple(found.values())
+
+
+def passed_in(circuit: Circuit, line: str, own: str) -> str:
+    """The contact or other element that a line of a route passes; "" of conductors, links and `own`."""
+    if contact := closed_in(line):
+        return called(circuit, contact)
+    element = line.split()[0]
+    return f"{element} in series" if element in circuit.elements and element != own else ""
+
+
+def called(circuit: Circuit, contact: str) -> str:
+    """A contact by its device's tag, where that has no other."""
+    device = circuit.contacts[contact].device
+    return device if sum(c.device == device for c in circuit.contacts.values()) == 1 else contact
+
+
+def closed_in(line: str) -> str:
+    """The closed contact that a line of a route passes."""
+    return line.split()[1] if line.startswith("contact ") else ""
+
+
+def route(view: View, name: str) -> tuple[str, ...]:
+    """The current's way through a load or a coil in one network, pole to pole; () where none flows."""
+    plain = view.plain
+    load, relay = plain.circuit.loads.get(name), plain.circuit.relays.get(name)
+    if view.short is not None or (load is None and relay is None):
         return ()
-    carrying = [e for e in view.elements_of(thing) if abs(view.amps(e, plain.scenario)) > figures.SLACK]
+    own_elements = [relay.coil] if relay is not None else view.elements_of(load) if load is not None else []
+    carrying = [e for e in own_elements if abs(view.amps(e, plain.scenario)) > figures.SLACK]
     if not carrying:
         return ()
     element = plain.impedances[carrying[0]]
     ways, goals = hops(view), sources(view)
     own = frozenset(carrying)
-    out = way(element.a, goals, ways, own)
-    back = way(element.b, goals, ways, own | {w for w, _ in out})
+    out = way(element.a, goals, ways, own, plain.impedances)
+    node, of = view.network.node, plain.nets.of
+    end = node[of[out[-1][1] if out else element.a]]
+    goals = {t for t in goals if node[of[t]] != end}  # current comes from one potential and goes to another
+    back = way(element.b, goals, ways, own | {w for w, _ in out}, plain.impedances)
     if (element.a not in goals and not out) or (element.b not in goals and not back):
         return ()
     lines = [out[-1][1] if out else element.a]

@@ -11,7 +11,7 @@ from wirecheck.engine.plain.evaluator import Plain
 from wirecheck.questions.lookalikes import isolated
 from wirecheck.questions.mistakes import looks, meters
 from wirecheck.questions.mistakes.cover import cover
-from wirecheck.questions.mistakes.scene import Act, by_itself, effort
+from wirecheck.questions.mistakes.scene import MOST_PROBED, Act, by_itself, effort
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -230,9 +230,7 @@ def _distance(hunt: Hunt, at: Probe, observation: Observation) -> int:
     if not at:
         return 0
     one, other = at[-1].setting, observation.probe[-1].setting
-    apart = sum(a != b for a, b in zip(one.bits, other.bits, strict=True))
-    apart += sum(abs(a - b) for a, b in zip(one.ranges, other.ranges, strict=True))
-    return apart + TRIPS * sum(
+    return _apart(one, other) + TRIPS * sum(
         a != b and hunt.scene.right.circuit.inputs[v.name].tripped == b
         for v, a, b in zip(hunt.scene.world.variables, one.bits, other.bits, strict=True)
     )
@@ -256,7 +254,12 @@ def _onward(hunt: Hunt, at: Probe, o: Observation, shows: dict[int, str]) -> Pro
 
 
 def _moves(hunt: Hunt, start: Setting, goal: Setting) -> Probe | None:
-    """The fewest moves from one setting to another; () where they are one."""
+    """The fewest moves from one setting to another; () where they are one.
+
+    Among many settings straight on, each move nearer; None where there is no such way.
+    """
+    if hunt.scene.world.count() > MOST_PROBED:
+        return _straight(hunt, start, goal)
     came: dict[Setting, tuple[Setting, ...]] = {start: ()}
     queue = deque([start])
     while queue and goal not in came:
@@ -266,3 +269,23 @@ def _moves(hunt: Hunt, start: Setting, goal: Setting) -> Probe | None:
                 came[to] = (*came[here], to)
                 queue.append(to)
     return tuple(Act(s) for s in came[goal]) if goal in came else None
+
+
+def _straight(hunt: Hunt, start: Setting, goal: Setting) -> Probe | None:
+    way: list[Setting] = []
+    here = start
+    while here != goal:
+        left = _apart(here, goal)
+        nearer = (to for _, to in hunt.scene.world.moves(here) if _apart(to, goal) < left)
+        found = next(nearer, None)
+        if found is None:
+            return None
+        way.append(found)
+        here = found
+    return tuple(map(Act, way))
+
+
+def _apart(one: Setting, other: Setting) -> int:
+    """How many switches stand otherwise, and how many ranges lie between."""
+    apart = sum(a != b for a, b in zip(one.bits, other.bits, strict=True))
+    return apart + sum(abs(a - b) for a, b in zip(one.ranges, other.ranges, strict=True))

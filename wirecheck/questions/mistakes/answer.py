@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from wirecheck.engine.plain.evaluator import Plain
@@ -55,7 +55,7 @@ class Mistakes:
 
 
 @dataclass
-class _Work:
+class Work:
     """Circuits already judged, by what is joined and what hangs loose.
 
     ways, places: how to come to states in which a mistake differs, and where the inputs stand in such.
@@ -65,25 +65,29 @@ class _Work:
     scene: Scene
     judge: Judge
     own: Hashable
-    plains: dict[Hashable, Plain]
-    known: dict[Hashable, tuple[Does, Said]]
-    ways: dict[Probe, None]
-    places: set[Bits]
+    plains: dict[Hashable, Plain] = field(default_factory=dict)
+    known: dict[Hashable, tuple[Does, Said]] = field(default_factory=dict)
+    ways: dict[Probe, None] = field(default_factory=dict)
+    places: set[Bits] = field(default_factory=set)
 
     def of(self, mistake: Mistake) -> tuple[Does, Said]:
         joined = signature(mistake.after)
         key = joined, mistake.after.loose
         if key not in self.known:
-            plain = self.plains.setdefault(joined, Plain(mistake.after))
+            plain = self.evaluator(mistake.after, joined)
             said = self.judge.says(mistake.after, plain, joined == self.own)
-            self.known[key] = self._does(mistake, joined), said
+            nothing = joined == self.own and not mistake.after.loose
+            self.known[key] = NOTHING if nothing else self._does(mistake, plain), said
         return self.known[key]
 
-    def _does(self, mistake: Mistake, joined: Hashable) -> Does:
-        if joined == self.own and not mistake.after.loose:
-            return NOTHING
+    def evaluator(self, circuit: Circuit, joined: Hashable) -> Plain:
+        """The evaluator of a circuit: that of another joined alike, where it has all the loose ends."""
+        plain = self.plains.setdefault(joined, Plain(circuit))
+        return plain if circuit.loose <= plain.nets.of.keys() else Plain(circuit)
+
+    def _does(self, mistake: Mistake, plain: Plain) -> Does:
         changed = beside(self.changed.after, mistake.after)
-        trial = tried(changed, self.scene.right, self.plains[joined], self.judge.plain)
+        trial = tried(changed, self.scene.right, plain, self.judge.plain)
         found = does(trial)
         for d in found.differs:
             way = in_scene(self.scene, trial.world, way_of(trial.trace(d.joint)))
@@ -96,7 +100,7 @@ def mistakes(changed: Changed, plain: bool = False) -> Mistakes:
     """Every mistake, and the acceptance list. plain: ask the plain evaluator alone. Raises TooMany."""
     every = generate(changed)
     scene = scene_of(Plain(changed.after), (m.after for m in every))
-    work = _Work(changed, scene, Judge(changed, plain), signature(changed.after), {}, {}, {}, set())
+    work = Work(changed, scene, Judge(changed, plain), signature(changed.after))
     rows = [(m, *work.of(m)) for m in steps("mistakes", every)]
     matter = list(dict.fromkeys(signature(m.after) for m, d, _ in rows if d.matters))
     wide = any(feels_other(m.after, changed.after) for m in every)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import groupby
 from typing import TYPE_CHECKING, Literal
 
@@ -16,11 +16,14 @@ from wirecheck.checks import (
     no_stall,
     protections,
 )
+from wirecheck.checks.case import in_order
 from wirecheck.checks.earthing import unearthed
 from wirecheck.checks.live import live_terminals
 from wirecheck.circuit.elements import Estimate
 from wirecheck.circuit.graph import Changed, Terms
 from wirecheck.engine.answers import UNKNOWN
+from wirecheck.engine.question import At, Live, Not, RelayAt, SameWord, Word, every, some
+from wirecheck.questions.lift import same_relay
 from wirecheck.questions.mistakes.same import senses
 
 if TYPE_CHECKING:
@@ -32,6 +35,7 @@ if TYPE_CHECKING:
     from wirecheck.circuit.elements import Impedance
     from wirecheck.circuit.graph import Circuit
     from wirecheck.engine.plain.explore import Joint
+    from wirecheck.engine.question import Question, Side
     from wirecheck.engine.solver import View
     from wirecheck.questions.mistakes.trial import Trial
 
@@ -72,6 +76,7 @@ RULES: tuple[tuple[Severity, Callable[[Pair], Iterator[Finding]]], ...] = (
 # An element does otherwise where its volts differ by this share of those that it is made for (engine.md,
 # "takes effect"); where the file does not say those, they are taken for this many. Project rules.
 APART, MAINS = 0.1, 120.0
+MOST_COMPARED = 1 << 12  # states, some seconds
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,6 +110,7 @@ class Does:
 
 
 NOTHING = Does("never seen", (), ())
+SIDES: tuple[Side, Side] = ("before", "after")
 
 
 def beside(right: Circuit, wrong: Circuit) -> Changed:
@@ -126,29 +132,74 @@ def does(trial: Trial) -> Does:
         hand = any(d.at_hand for d in differs)
         return Does("seen at once" if hand else "does not do its job", differs, ())
     sneaks = tuple(f.says for f in no_sneak.check(trial) if f.verdict == "fail")
+    if not sneaks and (why := too_many(trial)):
+        return Does("not in this model", (), (why,))
     if says := sneaks or tuple(other_volts(trial)):
         return Does("does not do its job", (), says)
     says = tuple(unmodelled(trial))
     return Does("not in this model", (), says) if says else NOTHING
 
 
+def too_many(trial: Trial) -> str:
+    """Why volts inside are not compared, "" where they are: that is done a state at a time."""
+    return f"volts inside are not compared in {trial.count} states" if trial.count > MOST_COMPARED else ""
+
+
 def differences(trial: Trial) -> Iterator[Differs]:
-    """Each load, and each relay that works something outside, with each pair of words that ever differ."""
-    seen: dict[tuple[str, str, str], Differs] = {}
-    for case in trial.distinct():
-        for name in watched(trial.changed.after):
-            now = word(case, name)
-            was = [b.loads.get(name, b.relays.get(name, UNKNOWN)) for b in case.befores]
-            if now in was or UNKNOWN in (now, *was):
-                continue
-            key = name, was[0], now
-            hand = at_hand(trial, case)
-            if key not in seen:
-                where = trial.inputs(case), trial.ranges(case.setting)
-                seen[key] = Differs(name, was[0], now, *where, case.joint, hand)
-            elif hand and not seen[key].at_hand:
-                seen[key] = replace(seen[key], at_hand=True)
-    return iter(seen.values())
+    """Each load, and each relay that works something outside, with each pair of words that ever differ.
+
+    The nearest to ordinary operation first.
+    """
+    names = [n for n in watched(trial.changed.after) if n in watched(trial.changed.before)]
+    found = [d for name in names for d in _differs(trial, name)]
+    return iter(sorted(found, key=lambda d: _near(trial, d)))
+
+
+def _near(trial: Trial, found: Differs) -> tuple[object, ...]:
+    setting = found.joint.setting
+    return trial.world.away(setting), in_order(setting)
+
+
+def _differs(trial: Trial, name: str) -> Iterator[Differs]:
+    """The pairs of words, right and wrong, that a load or relay ever has; each in the nearest state."""
+    left = _otherwise(trial, name)
+    while (case := _first(trial, name, left)) is not None:
+        now, was = word(case, name), words_before(case, name)[0]
+        pair = every(left, word_is("before", trial, name, was), word_is("after", trial, name, now))
+        hand = _first(trial, name, every(pair, *_set_by_hand(trial))) is not None
+        yield Differs(name, was, now, trial.inputs(case), trial.ranges(case.setting), case.joint, hand)
+        left = every(left, Not(pair))
+
+
+def _first(trial: Trial, name: str, question: Question) -> Case | None:
+    """The nearest state in which a question holds and the word differs from every one before."""
+    for case in trial.where(question):
+        now, was = word(case, name), words_before(case, name)
+        if now not in was and UNKNOWN not in (now, *was):
+            return case
+    return None
+
+
+def _otherwise(trial: Trial, name: str) -> Question:
+    """The word of a load or relay is known on both sides, and not the same."""
+    if name in trial.changed.after.loads:
+        known = (Not(word_is(side, trial, name, UNKNOWN)) for side in SIDES)
+        return every(Not(SameWord(name, name)), *known)
+    return Not(same_relay(name))
+
+
+def word_is(side: Side, trial: Trial, name: str, said: str) -> Question:
+    """A load or a relay has this word."""
+    if name in trial.changed.after.loads:
+        return Word(side, name, frozenset({said}))
+    return RelayAt(side, name, frozenset({said}))
+
+
+def _set_by_hand(trial: Trial) -> Iterator[Question]:
+    """Every switch that no hand sets stands as in operation: protections, and those on a quantity."""
+    for v in trial.world.variables:
+        if v.after is not None and v.after in trial.guarded:
+            yield At("after", v.after, v.normal)
 
 
 def watched(circuit: Circuit) -> tuple[str, ...]:
@@ -161,16 +212,16 @@ def word(case: Case, name: str) -> str:
     return case.after.loads.get(name) or case.after.relays[name]
 
 
-def at_hand(trial: Trial, case: Case) -> bool:
-    """Does every switch that no hand sets stand as in operation: protections, and those on a quantity?"""
-    places = zip(trial.world.variables, case.setting.bits, strict=True)
-    return not any(moved != v.normal and v.after in trial.guarded for v, moved in places)
+def words_before(case: Case, name: str) -> list[str]:
+    """The words of a load or relay of the right unit, one for each outcome."""
+    return [b.loads.get(name) or b.relays[name] for b in case.befores]
 
 
 def live_ends(trial: Trial) -> tuple[str, ...]:
     """The first loose end of the mistake that is live in some state, in words."""
     ends = trial.changed.after.loose - trial.changed.before.loose
-    for case in trial.distinct() if ends else ():
+    live = some(*(Live("after", end) for end in sorted(ends)))
+    for case in trial.where(live) if ends else ():
         for view in trial.views(case.joint):
             for end, volts in live_terminals(view).items():
                 if end in ends:

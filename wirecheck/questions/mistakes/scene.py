@@ -14,7 +14,7 @@ from wirecheck.circuit.assemble import cuts_of
 from wirecheck.engine.answers import RUNS
 from wirecheck.engine.delays import run_out
 from wirecheck.engine.plain.explore import Explorer
-from wirecheck.engine.world import World
+from wirecheck.engine.world import Setting, World
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -23,7 +23,6 @@ if TYPE_CHECKING:
     from wirecheck.engine.answers import Bits, Outcome, State
     from wirecheck.engine.plain.evaluator import Plain
     from wirecheck.engine.plain.explore import Joint
-    from wirecheck.engine.world import Setting
 
 
 class Act(NamedTuple):
@@ -34,6 +33,8 @@ class Act(NamedTuple):
 
 
 Probe = tuple[Act, ...]
+MOST_PROBED = 1 << 12  # settings of a unit all of whose states are tried as observations
+MOVES = 2  # from ordinary operation, in a larger one
 End = tuple["Bits", "Outcome"]  # where the inputs stand, and where settling ended
 
 
@@ -120,8 +121,16 @@ def scene_of(right: Plain, wrongs: Iterable[Circuit]) -> Scene:
 def probes(scene: Scene, wide: bool) -> list[Probe]:
     """A way to every state of the right unit, those that take least doing first.
 
-    wide: states that differ only in the value of a quantity are told apart.
+    wide: states that differ only in the value of a quantity are told apart. Of a unit with many settings only
+    the states near ordinary operation: what else shows a mistake is found with the mistake.
     """
+    every = nearby(scene) if scene.world.count() > MOST_PROBED else everywhere(scene, wide)
+    ways = [p for p in every if not by_itself(scene, p) or turns(scene, p)]
+    return sorted(ways, key=lambda p: effort(scene, p))
+
+
+def everywhere(scene: Scene, wide: bool) -> list[Probe]:
+    """A way to every state of the right unit, that which takes least doing."""
     explorer = Explorer(scene.world, scene.right).run()
     best: dict[object, Probe] = {}
     for joint in explorer.came:
@@ -129,8 +138,22 @@ def probes(scene: Scene, wide: bool) -> list[Probe]:
         key = (joint.setting.bits, joint.setting.ranges if wide else (), joint.after)
         if key not in best or effort(scene, way) < effort(scene, best[key]):
             best[key] = way
-    ways = [p for p in best.values() if not by_itself(scene, p) or turns(scene, p)]
-    return sorted(ways, key=lambda p: effort(scene, p))
+    return list(best.values())
+
+
+def nearby(scene: Scene) -> list[Probe]:
+    """Power-up in ordinary operation and in all that a few moves lead to from there."""
+    at = ordinary_setting(scene)
+    near = dict.fromkeys([at] if scene.world.possible(at) else [])
+    for _ in range(MOVES):
+        near |= dict.fromkeys(to for here in list(near) for _, to in scene.world.moves(here))
+    return [(Act(s),) for s in near]
+
+
+def ordinary_setting(scene: Scene) -> Setting:
+    """Every input at normal, every quantity at home."""
+    ranges = tuple(scene.home(q) for q in range(len(scene.world.quantities)))
+    return Setting(tuple(v.normal for v in scene.world.variables), ranges)
 
 
 def by_itself(scene: Scene, probe: Probe) -> bool:

@@ -1,0 +1,100 @@
+"""What checks say beside their verdict: once, of what it is about, and of nothing else."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+
+from tests.checks.rig import findings
+from wirecheck.checks import expects, keeps, live_parts, loose_ends
+from wirecheck.checks.pair import Pair, range_words
+from wirecheck.circuit.apply import load_change_pair
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+UNIT = """\
+unit: {name: two lamps}
+supplies: {MAINS: {kind: single-phase, volts: 120}}
+devices:
+  S1: {type: switch}
+  S2: {type: switch}
+  S4: {type: switch}
+  LC: {type: lamp, volts: 120, watts: 60}
+  LA: {type: lamp, volts: 120, watts: 60}
+  LB: {type: lamp, volts: 120, watts: 60}
+  LW: {type: lamp, volts: 240, watts: 60}
+rungs:
+  - {id: A, path: [MAINS.L, S1, LA, MAINS.N]}
+  - {id: B, path: [MAINS.L, S2, LB, MAINS.N]}
+  - {id: C, path: [S1.2, LW, MAINS.N]}
+  - {id: D, path: [MAINS.L, LC, S4, MAINS.N]}
+"""
+
+
+@pytest.mark.parametrize(
+    ("steps", "expected"),
+    [
+        ("{lift: {wire: A.2, end: LA.1}}", {"A.2:LA.1": "fail"}),
+        ("{lift: {wire: A.2, end: LA.1}}, {splice: {name: CAP, join: [A.2]}}", {"unit": "pass"}),
+    ],
+)
+def test_loose_ends(tmp_path: Path, steps: str, expected: dict[str, str]) -> None:
+    found = findings(tmp_path, loose_ends.check, UNIT, f"change: {{name: lifted}}\nsteps: [{steps}]\n")
+    assert {subject: f.verdict for subject, f in found.items()} == expected
+
+
+def test_live_parts_of_what_is_affected_or_brought_alone(tmp_path: Path) -> None:
+    change = """\
+        change: {name: a switch behind it, affects: [LB]}
+        devices: {S3: {type: switch}}
+        steps: [{in-series: {device: S3, in: B.3, at: LB.2}}]
+        """
+    # LC too is live with its switch open, as it was.
+    assert set(findings(tmp_path, live_parts.check, UNIT, change)) == {"LB"}
+
+
+def test_a_sentence_names_the_words_that_it_rests_on(tmp_path: Path) -> None:
+    # LW is weak with S1 closed, and never hums, turns backward or is overfed.
+    change = "change: {name: sentence}\nexpects: [LA runs whenever S1 closed, never LW runs and S2 closed]\n"
+    found = findings(tmp_path, expects.check, UNIT, change)
+    assert "rests on" not in found["LA runs whenever S1 closed"].says
+    change = "change: {name: sentence}\nexpects: [LB runs only when S2 closed]\n"
+    unit = UNIT.replace("{id: C, path: [S1.2, LW, MAINS.N]}", "{id: C, path: [MAINS.L, LW, LB.1]}")
+    says = findings(tmp_path, expects.check, unit, change)["LB runs only when S2 closed"].says
+    assert "rests on LB that weak not being taken" in says
+
+
+def test_the_way_of_the_current_terminal_by_terminal(tmp_path: Path) -> None:
+    change = "change: {name: bridged}\nsteps: [{run: {id: J1, from: S1.1, to: S1.2}}]\n"
+    found = findings(tmp_path, keeps.check, UNIT, change)["LA"]
+    assert found.witness is not None
+    assert [line.split(" to ")[-1] for line in found.witness.route] == [
+        "MAINS.L",
+        "S1.1",
+        "S1.2",
+        "LA.1",
+        "LA.2",
+        "MAINS.N",
+    ]
+
+
+@pytest.mark.parametrize("plain", [False, True])
+def test_how_many_states_there_are(tmp_path: Path, plain: bool) -> None:
+    (tmp_path / "unit.yaml").write_text(UNIT, encoding="utf-8")
+    (tmp_path / "change.yaml").write_text("change: {name: nothing}\nsteps: []\n", encoding="utf-8")
+    changed = load_change_pair(tmp_path / "unit.yaml", tmp_path / "change.yaml")
+    assert Pair(changed, plain=plain).count == 8  # three switches
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "said"),
+    [
+        (float("-inf"), 100_000.0, "below 100 kPa"),
+        (100_000.0, float("inf"), "above 100 kPa"),
+        (100_000.0, 200_000.0, "100 kPa to 200 kPa"),
+    ],
+)
+def test_a_range_in_words(low: float, high: float, said: str) -> None:
+    assert range_words("kPa", low, high) == said
