@@ -178,21 +178,35 @@ def test_draw(tmp_path: Path) -> None:
     out = tmp_path / "fan.svg"
     assert wirecheck("draw", DATA / "unit.yaml", DATA / "change.yaml", "-o", out).code == 0
     assert ET.fromstring(out.read_text(encoding="utf-8")).tag.endswith("svg")  # noqa: S314 our own output
-    done = wirecheck("draw", DATA / "unit.yaml", "-o", tmp_path / "fan.png")
+    done = wirecheck("draw", DATA / "unit.yaml", "-o", tmp_path / "fan.jpg")
     assert done.code == 2
-    assert ".svg or .dot" in done.err
+    assert ".svg or .png or .html or .dot" in done.err
 
 
 def test_overview(tmp_path: Path) -> None:
     done = wirecheck("draw", DATA / "unit.yaml", "-o", tmp_path / "unit.dot")
     assert done.code == 0
     assert (tmp_path / "unit.dot").read_text(encoding="utf-8").startswith("graph")
-    done = wirecheck("draw", DATA / "unit.yaml", DATA / "change.yaml", "--overview", "-o", "-")
+    done = wirecheck("draw", DATA / "unit.yaml", DATA / "change.yaml", "--only", "overview", "-o", "-")
     assert ET.fromstring(done.out).tag.endswith("svg")  # noqa: S314 our own output
-    done = wirecheck("draw", DATA / "unit.yaml", "--overview", "--dot", "/no/such", "-o", tmp_path / "a.svg")
+    own = ("--only", "overview", "--dot", "/no/such")
+    done = wirecheck("draw", DATA / "unit.yaml", *own, "-o", tmp_path / "a.svg")
     assert done.code == 2
     assert done.err.startswith("--dot:1:1: no-dot-program: ")
     assert not (tmp_path / "a.svg").exists()
+
+
+def test_one_picture_only(tmp_path: Path) -> None:
+    files = DATA / "unit.yaml", DATA / "change.yaml"
+    done = wirecheck("draw", *files, "--only", "connections", "-o", "-")
+    drawn = {e.get("data-id") for e in ET.fromstring(done.out).iter()}  # noqa: S314 our own output
+    assert {"W7", "K1", "K1.T2", "PS.1"} <= drawn
+    assert wirecheck("draw", files[0], "--only", "connections", "-o", tmp_path / "a.svg").code == 0
+    ladder = wirecheck("draw", *files, "--only", "ladder", "-o", "-")
+    assert ladder.out == wirecheck("draw", *files, "-o", "-").out
+    wrong = wirecheck("draw", *files, "--only", "ladder", "-o", tmp_path / "b.dot")
+    assert (wrong.code, "--only" in wrong.err) == (2, True)
+    assert wirecheck("draw", *files, "--only", "rungs", "-o", "-").code == 2
 
 
 def test_explain_and_devices() -> None:
@@ -209,7 +223,11 @@ def test_explain_and_devices() -> None:
 def test_schemas(tmp_path: Path) -> None:
     assert wirecheck("schemas", tmp_path / "new" / "folder").code == 0
     written = tmp_path / "new" / "folder"
-    assert sorted(p.name for p in written.iterdir()) == ["change.schema.json", "unit.schema.json"]
+    assert sorted(p.name for p in written.iterdir()) == [
+        "change.schema.json",
+        "record.schema.json",
+        "unit.schema.json",
+    ]
     for path in written.iterdir():
         assert path.read_bytes() == (ROOT / "schemas" / path.name).read_bytes()
 

@@ -34,6 +34,8 @@ TEXTS = {
     "lift-none": (0, ["lift", "tests/cli/data/none-clean.yaml", "FAN"]),
     "meter": (0, ["meter", UNIT, "K1.T1", "K1.T2"]),
     "meter-floating": (0, ["meter", UNIT, CHANGE, "PS.1", "K1.T1", "--when", "DS open"]),
+    "meter-live": (0, ["meter", UNIT]),
+    "meter-at-step": (0, ["meter", UNIT, CHANGE, "W7", "K1.T1", "--at-step", "2"]),
     "ohms": (0, ["meter", UNIT, "FAN.common", "FAN.main", "--ohms", "--when", "DS open"]),
     "device": (0, ["devices", "pressure-switch"]),
     "bad-input": (2, ["verify", UNIT, "tests/cli/data/ambiguous.yaml"]),

@@ -234,3 +234,118 @@ def random_change(seed: int) -> Changed:
         bench.wire(f"N{number}", a, b, "yellow", "18 AWG")
         steps.append(PlainStep(len(steps) + 1, "run", f"Run N{number}", (f"N{number}",)))
     return Changed("some change", before, bench.circuit("after"), tuple(steps), brought=brought)
+
+
+def cabinet(conductors: int, seed: int = 0) -> Bench:
+    """A panel as panels are: a disconnect, motors behind contactors, their controls, strips, earth.
+
+    Two supplies, three-phase and split-phase motors, a bridge of switches; at least so many conductors.
+    """
+    dice, bench = Random(seed), Bench()  # noqa: S311
+    bench.supply(L1=120, L2=-60 + 104j, L3=-60 - 104j, N=0, PE=0)
+    bench.poles |= {f"AUX.{n}": Pole(f"AUX.{n}", "AUX", 120 if n == "L" else 0, "AUX") for n in ("L", "N")}
+    bench.disconnect("DS", 3)
+    bench.transformer("X1")
+    bench.bar("GND", 12, earth=True)
+    bench.line("A", *(t for n in (1, 2, 3) for t in (f"MAINS.L{n}", f"DS.L{n}")))
+    bench.line("B", "DS.T1", "X1.H1", "DS.T2", "X1.H2", "X1.C", "GND.1", "MAINS.PE", "GND.2")
+    number = 0
+    while len(bench.conductors) < conductors:
+        number += 1
+        _drive(bench, number, dice)
+    for wire in list(bench.conductors.values()):
+        bench.conductors[wire.id] = replace(
+            wire, color=dice.choice(COLOURS), gauge=dice.choice(GAUGES), route=dice.choice((None, "panel"))
+        )
+    return bench
+
+
+def _drive(bench: Bench, n: int, dice: Random) -> None:
+    """One motor or heater, its contactor, and the switches in line with the coil."""
+    relay = f"K{n}"
+    bench.relay(relay, no=3, nc=1)
+    lines = [f"{relay}.{pole}3" for pole in (1, 2, 3)]
+    bench.line(f"P{n}", *(t for pole, at in enumerate(lines, 1) for t in (f"DS.T{pole}", at)))
+    kind = dice.choice(("three-phase", "psc", "heater"))
+    if kind == "three-phase":
+        bench.three_phase(f"M{n}")
+        bench.line(f"M{n}", *(t for p in (1, 2, 3) for t in (f"{relay}.{p}4", f"M{n}.T{p}")))
+    elif kind == "psc":
+        bench.psc(f"M{n}")
+        bench.capacitor(f"C{n}")
+        ends = (f"{relay}.14", f"M{n}.common", f"M{n}.main", f"{relay}.24", f"M{n}.aux", f"C{n}.1")
+        bench.line(f"M{n}", *ends, f"C{n}.2", f"{relay}.24")
+    else:
+        bench.heater(f"H{n}")
+        bench.line(f"M{n}", f"{relay}.14", f"H{n}.1", f"H{n}.2", f"{relay}.24")
+    chain = ["X1.R"]
+    for switch in range(dice.randint(1, 3)):
+        bench.switch(f"S{n}-{switch}", closed=dice.random() < 0.5)
+        chain += [f"S{n}-{switch}.1", f"S{n}-{switch}.2"]
+    if dice.random() < 0.4:
+        bench.strip(f"TS{n}", 6)
+        chain += [f"TS{n}.1", f"TS{n}.1"]
+    bench.line(f"C{n}", *chain, f"{relay}.A1", f"{relay}.A2", "X1.C")
+    if dice.random() < 0.3:  # a bridge: from one drive's chain to the other's coil, and the second supply
+        bench.heater(f"B{n}")
+        bench.line(f"B{n}", f"S{n}-0.2", f"B{n}.1", f"B{n}.2", f"K{max(1, n - 1)}.A1")
+        bench.line(f"U{n}", "AUX.L", f"{relay}.43", f"{relay}.44", f"B{n}.1")
+
+
+def crowded(conductors: int) -> Bench:
+    """So many conductors on one terminal, each to a lamp of its own."""
+    bench = Bench()
+    bench.supply(L=120, N=0, PE=0)
+    bench.strip("TS", 3)
+    for number in range(conductors):
+        bench.heater(f"H{number}")
+        bench.wire(f"W{number}", "TS.1", f"H{number}.1", "yellow", "18 AWG")
+    return bench
+
+
+def change_of(bench: Bench, seed: int) -> Changed:
+    """A conductor lifted and capped, one spliced, one cut, one left loose, one taken out; a switch fitted."""
+    dice, before = Random(seed), bench.circuit("before")  # noqa: S311
+    capped, spliced, cut, loose, gone = dice.sample(sorted(bench.conductors), 5)
+    steps = [PlainStep(1, "add", "Fit NEW", devices=("NEW",))]
+
+    def step(kind: str, wires: tuple[str, ...], *terminals: str) -> None:
+        words = f"{kind} {' '.join(wires)} {' '.join(terminals)}"
+        steps.append(PlainStep(len(steps) + 1, kind, words, wires, (), terminals))
+
+    bench.switch("NEW")
+    wires = bench.conductors
+    was = wires[capped]
+    step("lift", (capped,), was.a)
+    step("splice", (capped,), "CAP1")
+    wires[capped] = replace(was, a="CAP1")
+    was = wires[spliced]
+    step("lift", (spliced,), was.b)
+    step("splice", (spliced,), "S9")
+    wires[spliced] = replace(was, b="S9")
+    bench.wire("N1", "S9", "NEW.1", "yellow", "18 AWG")
+    step("run", ("N1",), "S9", "NEW.1")
+    was = wires[cut]
+    step("cut", (cut, f"{cut}.a", f"{cut}.b"))
+    step("land", (f"{cut}.a",), "NEW.2")
+    bench.conductors = wires = {
+        i: w
+        for name, wire in wires.items()
+        for i, w in (
+            {
+                f"{cut}.a": replace(was, id=f"{cut}.a", b="NEW.2"),
+                f"{cut}.b": replace(was, id=f"{cut}.b", a=f"{cut}.b"),
+            }
+            if name == cut
+            else {name: wire}
+        ).items()
+    }
+    was = wires[loose]
+    step("lift", (loose,), was.a)
+    wires[loose] = replace(was, a=f"{loose}:{was.a}")
+    step("remove", (gone,), wires[gone].a, wires[gone].b)
+    del wires[gone]
+    after = bench.circuit("after")
+    ends = frozenset({f"{cut}.b", f"{loose}:{was.a}"})
+    after = replace(after, splices=after.splices - ends, loose=ends, capped=frozenset({"CAP1"}))
+    return Changed("some change", before, after, tuple(steps), brought=frozenset({"NEW"}))

@@ -11,6 +11,7 @@ from wirecheck.api.files import (
     pair_of,
     quantity_of,
     said,
+    standing_of,
     terminals,
     unit_of,
     value_of,
@@ -30,10 +31,11 @@ if TYPE_CHECKING:
 
 
 def verify(unit: str, change: str, plain: bool = False) -> tuple[Changed, Verified]:
-    """Is the change right?"""
+    """Is the change right? Where both are unit files: is what differs between them?"""
+    from wirecheck.api.comparing import compared_of, is_unit
     from wirecheck.questions import verify as question
 
-    changed = pair_of(unit, change)
+    changed = compared_of(unit, change) if is_unit(change) else pair_of(unit, change)
     return changed, question.verify(changed, plain=plain)
 
 
@@ -59,16 +61,21 @@ def lift(unit: str, load: str, plain: bool = False) -> tuple[Lift, Advice]:
     circuit = unit_of(unit)
     name = said("LOAD", load, lambda place: bind_load(load, circuit, place))
     found = question.lift(circuit, name, plain)
-    return found, advice(circuit, found)
+    return found, advice(circuit, found, plain)
 
 
-def meter(unit: str, change: str | None, a: str, b: str, when: str = "") -> tuple[Circuit, Reading]:
-    """What a voltmeter reads between two terminals. Raises TooMany."""
+def meter(
+    unit: str, change: str | None, a: str, b: str, when: str = "", at_step: int | None = None
+) -> tuple[Circuit, Reading]:
+    """What a voltmeter reads between two terminals. Raises TooMany.
+
+    at_step: in the middle of the change, after so many of its plain steps.
+    """
     from wirecheck.questions import meter as question
     from wirecheck.questions import reached
     from wirecheck.questions.holding import not_reached, ordinary
 
-    circuit = circuit_of(unit, change)
+    circuit = standing_of(unit, change, at_step)
     ends = terminals(circuit, a, b)
     holding = holding_of(circuit, when)
     said("--when", when, lambda place: ordinary(holding, when, place))
@@ -78,12 +85,25 @@ def meter(unit: str, change: str | None, a: str, b: str, when: str = "") -> tupl
     return circuit, reading or said("--when", when, not_reached)
 
 
-def ohms(unit: str, change: str | None, a: str, b: str, when: str = "") -> tuple[Circuit, Ohms]:
+def live(
+    unit: str, change: str | None, when: str = "", at_step: int | None = None
+) -> tuple[Circuit, Reading]:
+    """What is live, no meter put anywhere. Raises TooMany."""
+    from dataclasses import replace
+
+    earth = next(iter(standing_of(unit, change, at_step).terminals), "")
+    circuit, reading = meter(unit, change, earth, earth, when, at_step)
+    return circuit, replace(reading, touching=tuple(circuit.loads))
+
+
+def ohms(
+    unit: str, change: str | None, a: str, b: str, when: str = "", at_step: int | None = None
+) -> tuple[Circuit, Ohms]:
     """What an ohmmeter reads between two terminals, the supplies away. Raises TooMany."""
     from wirecheck.questions import ohms as question
     from wirecheck.questions.holding import ordinary, switches_only
 
-    circuit = circuit_of(unit, change)
+    circuit = standing_of(unit, change, at_step)
     ends = terminals(circuit, a, b)
     holding = holding_of(circuit, when)
     said("--when", when, lambda place: switches_only(holding, place))

@@ -24,22 +24,27 @@ def unit_of(unit: str) -> Circuit:
     from wirecheck.questions.hidden import hidden
 
     file, circuit = read_unit(unit)
-    if problems := list(hidden(circuit, _limits(file))):
-        raise BadInput(problems, _texts_of(file))
+    if problems := list(hidden(circuit, limits_of(file))):
+        raise BadInput(problems, texts_of(file))
     return circuit
 
 
 def pair_of(unit: str, change: str) -> Changed:
     """The unit before and after a change."""
+    return read_pair(unit, change)[2]
+
+
+def read_pair(unit: str, change: str) -> tuple[UnitFile, ChangeFile, Changed]:
+    """The same with the two files as read."""
     from wirecheck.circuit.apply import read_change
     from wirecheck.questions.hidden import hidden
 
     file, changes, changed = read_change(unit, change)
-    problems = list(hidden(changed.before, _limits(file)))
-    problems = problems or list(hidden(changed.after, (*_limits(file), *_limits(changes))))
+    problems = list(hidden(changed.before, limits_of(file)))
+    problems = problems or list(hidden(changed.after, (*limits_of(file), *limits_of(changes))))
     if problems:
-        raise BadInput(problems, _texts_of(file, changes))
-    return changed
+        raise BadInput(problems, texts_of(file, changes))
+    return file, changes, changed
 
 
 def circuit_of(unit: str, change: str | None) -> Circuit:
@@ -47,12 +52,31 @@ def circuit_of(unit: str, change: str | None) -> Circuit:
     return unit_of(unit) if change is None else pair_of(unit, change).after
 
 
-def _texts_of(*files: UnitFile | ChangeFile) -> dict[str, str]:
+def standing_of(unit: str, change: str | None, at_step: int | None = None) -> Circuit:
+    """The unit, the unit as changed, or as it stands after so many of the change's plain steps."""
+    from wirecheck.circuit.midway import circuit_at
+
+    if at_step is None:
+        return circuit_of(unit, change)
+    place, text = Place("--at-step", 1, 1, len(str(at_step))), {"--at-step": str(at_step)}
+    if change is None:
+        message = "a unit alone has no steps; give the CHANGE whose steps are counted."
+        raise BadInput([Problem("no-such-step", message, place)], text)
+    changed = pair_of(unit, change)
+    if not 0 <= at_step <= len(changed.steps):
+        told = "; ".join(f"{s.number} {s.words.partition(':')[0]}" for s in changed.steps)
+        message = f"the change has {len(changed.steps)} plain steps, 0 being the unit before: {told}."
+        raise BadInput([Problem("no-such-step", message, place)], text)
+    return circuit_at(changed, at_step)
+
+
+def texts_of(*files: UnitFile | ChangeFile) -> dict[str, str]:
     """The texts of files, by name, for the excerpts of problems."""
     return {file.source.file: file.source.text for file in files}
 
 
-def _limits(file: UnitFile | ChangeFile) -> tuple[Limit, ...]:
+def limits_of(file: UnitFile | ChangeFile) -> tuple[Limit, ...]:
+    """The lines of a file that hold inputs or call combinations impossible."""
     from wirecheck.questions.hidden import Limit
 
     given = (Limit(file.place("given", name), given=name) for name in file.given)

@@ -51,5 +51,6 @@ def device(name: str) -> TypeSheet:
 def schemas() -> dict[str, str]:
     """File name -> text of each schema."""
     from wirecheck.design.schemas import schemas as texts
+    from wirecheck.report.record import schema
 
-    return texts()
+    return {**texts(), schema.NAME: schema.schema()}

@@ -16,7 +16,8 @@ EXITS = {"pass": PASS, "fail": FAIL, "unknown": NOT_DECIDED}
 def verify(unit: Unit, change: Change, json: Json = None, plain: Plainly = False) -> int:
     """Is the change right? The main job.
 
-    Exit code 0 pass, 1 fail, 3 not decided, 2 bad input.
+    Of two unit files, OLD and NEW, what differs between them is found and checked as a change that allows
+    nothing. Exit code 0 pass, 1 fail, 3 not decided, 2 bad input.
     """
     from wirecheck import api
     from wirecheck.report import as_json, verdict
@@ -71,24 +72,35 @@ def lift(
 
 def meter(
     what: Annotated[
-        list[str], typer.Argument(metavar="UNIT [CHANGE] A B", help="The files, then the two terminals.")
+        list[str],
+        typer.Argument(
+            metavar="UNIT [CHANGE] [A B]",
+            help="The files, then the two terminals; without them, everything that is live.",
+        ),
     ],
     when: When = "",
     ohms: Annotated[bool, typer.Option("--ohms", help="Ohms, the supplies away; else volts.")] = False,
+    at_step: Annotated[
+        int | None,
+        typer.Option("--at-step", metavar="N", help="In the middle of CHANGE, after N of its plain steps."),
+    ] = None,
     json: Json = None,
 ) -> int:
-    """What does a meter between two terminals read?"""
+    """What does a meter between two terminals read, and what is live with it?"""
     from wirecheck import api
     from wirecheck.report import as_json, reading
 
-    if len(what) not in (3, 4):
+    if len(what) > 4 or (ohms and len(what) < 3):
         raise typer.BadParameter("give UNIT, a CHANGE if there is one, then two terminals: A B")
-    unit, change, (a, b) = what[0], what[1] if len(what) == 4 else None, what[-2:]
-    if ohms:
-        circuit, resistance = api.ohms(unit, change, a, b, when)
+    unit, change, (a, b) = what[0], what[1] if len(what) in (2, 4) else None, (what[0], *what)[-2:]
+    if len(what) < 3:
+        circuit, stands = api.live(unit, change, when, at_step)
+        answer, lines = as_json.live(stands), reading.live(circuit, stands, output.width())
+    elif ohms:
+        circuit, resistance = api.ohms(unit, change, a, b, when, at_step)
         answer, lines = as_json.ohms(resistance), reading.ohms(circuit, a, b, resistance, output.width())
     else:
-        circuit, volts = api.meter(unit, change, a, b, when)
+        circuit, volts = api.meter(unit, change, a, b, when, at_step)
         answer, lines = as_json.meter(volts, a, b), reading.volts(circuit, a, b, volts, output.width())
     if json is not None:
         output.deliver(as_json.text(answer), json)
@@ -106,6 +118,9 @@ def ramp(
         ),
     ],
     when: When = "",
+    out: Annotated[
+        str | None, typer.Option("-o", "--out", metavar="FILE.svg", help="Draw the timeline to FILE.svg.")
+    ] = None,
     json: Json = None,
 ) -> int:
     """What happens as a pressure or temperature rises and falls?
@@ -119,10 +134,14 @@ def ramp(
     change = rest.pop(0) if rest and rest[0].lower().endswith((".yaml", ".yml")) else None
     if len(rest) < 3:
         raise typer.BadParameter("give UNIT, a CHANGE if there is one, QUANTITY, FROM and TO")
+    if out is not None and out != output.STDOUT and not out.lower().endswith(".svg"):
+        raise typer.BadParameter(f"{out!r} must end in .svg", param_hint="-o")
     circuit, answer = api.ramp(unit, change, rest[0], tuple(rest[1:]), when)
+    if out is not None:
+        output.deliver(ramping.picture(circuit, answer), out)
     if json is not None:
         output.deliver(as_json.text(ramping.as_json(circuit, answer)), json)
-    else:
+    elif out != output.STDOUT:
         output.show(ramping.page(circuit, answer, output.width()))
     return 0
 

@@ -8,7 +8,18 @@ from typing import Annotated
 
 import typer
 
-from wirecheck.cli import answers, drawing, output, reference
+from wirecheck.cli import (
+    answers,
+    drawing,
+    field,
+    fleet,
+    learning,
+    library,
+    output,
+    records,
+    reference,
+    starting,
+)
 
 app = typer.Typer(
     name="wirecheck",
@@ -25,9 +36,20 @@ COMMANDS = (
     answers.meter,
     answers.ramp,
     answers.mistakes,
+    field.jobsheet,
+    field.card,
     drawing.draw,
+    starting.new,
+    starting.apply,
+    learning.read,
+    learning.find,
+    learning.drill,
+    records.record,
+    records.recheck,
+    fleet.sweep,
     reference.explain,
     reference.devices,
+    library.library,
     reference.schemas,
 )
 

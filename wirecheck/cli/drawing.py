@@ -2,29 +2,39 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Literal
 
 import typer
 
 from wirecheck.cli import output
 from wirecheck.cli.options import MaybeChange, Unit
 
-PICTURES = (".svg", ".dot")
+PICTURES = (".svg", ".png", ".html", ".dot")
 
 
 def draw(
     unit: Unit,
     change: MaybeChange = None,
     *,
-    out: Annotated[str, typer.Option("-o", "--out", metavar="FILE", help="The picture: .svg or .dot.")],
-    overview: Annotated[
-        bool, typer.Option("--overview", help="What hangs on what; .dot is that always.")
-    ] = False,
+    out: Annotated[
+        str,
+        typer.Option("-o", "--out", metavar="FILE", help="The picture: .svg, .png, .dot; or a page, .html."),
+    ],
+    only: Annotated[
+        Literal["ladder", "connections", "overview"] | None,
+        typer.Option("--only", help="One picture: ladder, connections, or overview (what hangs on what)."),
+    ] = None,
+    when: Annotated[
+        str | None,
+        typer.Option(
+            "--when", metavar="TEXT", help='The state to show, such as "TH.cool closed"; else at rest.'
+        ),
+    ] = None,
     dot: Annotated[
         str | None, typer.Option("--dot", metavar="PROGRAM", help="Your own `dot`, to lay the overview out.")
     ] = None,
 ) -> int:
-    """A ladder drawing, before and after a change."""
+    """Drawings: a ladder, or which conductor goes to which screw; before and after a change."""
     from pathlib import Path
 
     from wirecheck import api
@@ -32,8 +42,19 @@ def draw(
     ending = ".svg" if out == output.STDOUT else Path(out).suffix.lower()
     if ending not in PICTURES:
         raise typer.BadParameter(f"{out!r} must end in {' or '.join(PICTURES)}", param_hint="-o")
-    if overview or ending == ".dot":
-        output.deliver(api.overview(unit, change, ending, dot), out)
+    if ending == ".html":
+        output.deliver(api.page(unit, change, when), out)
+        return 0
+    if ending == ".dot" and only not in (None, "overview"):
+        raise typer.BadParameter(f"a .dot file is the overview, not {only}", param_hint="--only")
+    if only == "overview" or ending == ".dot":
+        text = api.overview(unit, change, ".dot" if ending == ".dot" else ".svg", dot)
+    elif only == "connections":
+        text = api.connections(unit, change, when)
     else:
-        output.deliver(api.draw(unit, change), out)
+        text = api.draw(unit, change, when)
+    if ending == ".png":
+        output.write(Path(out), api.png(text))
+    else:
+        output.deliver(text, out)
     return 0

@@ -20,3 +20,7 @@ Plainly = Annotated[
 Json = Annotated[
     str | None, typer.Option("--json", metavar="FILE", help="Write JSON to FILE, `-` for standard output.")
 ]
+Library = Annotated[
+    str | None,
+    typer.Option("--library", metavar="DIR", help="A folder of your own kinds of units, beside ours."),
+]

@@ -6,14 +6,14 @@ import os
 import shutil
 import sys
 import tempfile
-from contextlib import suppress
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from wirecheck.problem import BadInput, Place, Problem
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Callable, Iterable, Iterator
 
     from wirecheck.report.lines import Line
 
@@ -60,6 +60,18 @@ def say(text: str) -> None:
     _put(text + "\n", sys.stdout)
 
 
+def prompt(text: str) -> str | None:
+    """Ask on standard output, and the line answered on standard input; None where there is none any more."""
+    _put(clean(text) + " ", sys.stdout)
+    line = sys.stdin.readline() if sys.stdin is not None else ""
+    return line.strip() if line else None
+
+
+def is_terminal() -> bool:
+    """Does somebody read what is asked, and can they answer?"""
+    return all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout))
+
+
 def complain(text: str) -> None:
     """Print text to standard error."""
     _put(clean(text) + "\n", sys.stderr)
@@ -99,17 +111,36 @@ def deliver(text: str, target: str) -> None:
         _put_bytes(text.encode(), sys.stdout)
 
 
-def write(path: Path, text: str) -> None:
-    """Write a file aside, then put it in place, so that nothing is left half written. Raises BadInput."""
+def write(path: Path, content: str | bytes) -> None:
+    """Write a file aside, then put it in place, so that nothing is left half written. Raises BadInput.
+
+    Text is written as UTF-8, its lines ended as they are.
+    """
     place = Place(str(path))
     if path.is_dir():
         message = "this is a directory; give the name of a file in it."
         raise BadInput([Problem("is-directory", message, place)])
     try:
-        _write_aside(path, text)
+        _write_aside(path, content.encode() if isinstance(content, str) else content)
     except (OSError, ValueError) as error:
         why = getattr(error, "strerror", None) or "not the name of a file"
         raise BadInput([Problem("cannot-write", f"the file cannot be written: {why}.", place)]) from None
+
+
+@contextmanager
+def adding(path: Path) -> Iterator[Callable[[str], None]]:
+    """Add to the end of a file, each text written before the next; what is there stays. Raises BadInput."""
+    try:
+        with path.open("a", encoding="utf-8", newline="\n") as stream:
+
+            def add(text: str) -> None:
+                stream.write(text)
+                stream.flush()
+
+            yield add
+    except OSError as error:
+        message = f"the file cannot be written: {error.strerror}."
+        raise BadInput([Problem("cannot-write", message, Place(str(path)))]) from None
 
 
 def folder(path: Path) -> None:
@@ -122,12 +153,12 @@ def folder(path: Path) -> None:
         raise BadInput([Problem("cannot-write", message, Place(str(path)))]) from None
 
 
-def _write_aside(path: Path, text: str) -> None:
+def _write_aside(path: Path, data: bytes) -> None:
     path = path.resolve()  # a link is written through, not replaced
     handle, aside = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
     try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as stream:
-            stream.write(text)
+        with os.fdopen(handle, "wb") as stream:
+            stream.write(data)
         Path(aside).chmod(_mode(path))
         Path(aside).replace(path)
     except BaseException:
@@ -142,6 +173,14 @@ def _mode(path: Path) -> int:
     mask = os.umask(0)
     os.umask(mask)
     return 0o666 & ~mask
+
+
+def same_file(one: str, other: str) -> bool:
+    """Are these two names of one file that is there?"""
+    try:
+        return Path(one).samefile(other)
+    except (OSError, ValueError):
+        return False
 
 
 def kept(args: Iterable[str]) -> str:

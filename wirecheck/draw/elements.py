@@ -12,7 +12,9 @@ from wirecheck.draw.sizes import (
     REFERENCES,
     TAG_TALL,
     TERMINAL_DOWN,
+    WORD_UP,
     below_ink,
+    leaf_depth,
     leaf_side,
     tag_base,
     tag_text,
@@ -32,7 +34,7 @@ def element(look: Look, x: float, y: float, lines: Mapping[str, int]) -> list[Pi
     box = Box(x - shape.side, y - shape.top, x + shape.side, y + shape.bottom)
     symbol = Symbol(
         look.key, look.elements, look.symbol, x, y, ends, box, look.letters, look.flipped, look.mark,
-        look.says, frame=_frame(look, box),
+        look.says, frame=_frame(look, box), word_at=_word_at(look, x, y),
     )  # fmt: skip
     top = y - tag_base(look)
     tag = Label(f"tag {look.key}", tag_text(look.tag), x, top, NAME, True, "middle", whole=look.tag)
@@ -45,6 +47,11 @@ def element(look: Look, x: float, y: float, lines: Mapping[str, int]) -> list[Pi
     pieces.append(Label(f"at {look.key} {look.right}", look.letterings[1], right, down))
     pieces.extend(_below(look, x, y, lines))
     return [piece for piece in pieces if not isinstance(piece, Label) or piece.text]
+
+
+def _word_at(look: Look, x: float, y: float) -> tuple[float, float] | None:
+    """Where the word of a load or relay stands, below all else that belongs to it."""
+    return (x, y + leaf_depth(look) - WORD_UP) if look.worded else None
 
 
 def _frame(look: Look, box: Box) -> Box | None:

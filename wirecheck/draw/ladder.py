@@ -22,6 +22,7 @@ from wirecheck.draw.place import rows
 from wirecheck.draw.rows import END_GAP, LEFT, RIGHT, end_text, rail_text
 from wirecheck.draw.rungs import LOOSE, SUPPLY
 from wirecheck.draw.sections import plan
+from wirecheck.draw.shared import untwined
 from wirecheck.draw.tables import CAUTION, Lines, conductors, letters_key, lines_of
 from wirecheck.draw.text import fitted, short
 from wirecheck.draw.tree import ThreePhase
@@ -37,14 +38,17 @@ WIDE = 360.0
 AT_REST = "Everything at rest: no power, no pressure, 20 degC."
 
 
-def whole(circuit: Circuit) -> Sheet:
-    """All ladders of a circuit below each other, and the table of its conductors."""
+LEVELS_SAY = "Thin line: no voltage. Thicker, brown: voltage only. Thickest, blue: current. ?: not known."
+
+
+def whole(circuit: Circuit, state: str = AT_REST) -> Sheet:
+    """All ladders of a circuit below each other, and the table of its conductors. state: shown, in words."""
     face = Face("both", Wiring(circuit))
     laid = plan([face])
     tall = height_of([face], laid)
     top, table = Lines(WIDE), Lines(WIDE)
     top.head("unit", circuit.name)
-    top.say("at rest", AT_REST)
+    top.say("at rest", state)
     conductors(table, lines_of(circuit))
     table.say("letters", letters_key([circuit]))
     table.say("caution", CAUTION)
@@ -96,7 +100,7 @@ def section_pieces(face: Face, whole: Plan, section: Section) -> list[Piece]:
         numbered.setdefault(whole.numbers[y], y)
     pieces += [Label(f"number {n}", str(n), LEFT - 4, y + 4, anchor="end") for n, y in numbered.items()]
     for one in there:
-        pieces.extend(_set_pieces(face, whole, one))
+        pieces.extend(untwined(_set_pieces(face, whole, one)))
     return pieces
 
 
@@ -110,7 +114,9 @@ def _rails(face: Face, section: Section) -> list[Piece]:
         ends = [t for k, t in face.wiring.ends.get(rail.net, ()) if k in rail.feed]
         name = fitted(f"{key}, {ends[-1]}" if ends else key, 150, RAIL, bold=True)
         pieces.append(Label(f"rail {key}", name, x, section.top + RAIL, RAIL, True, anchor))  # type: ignore[arg-type]
-        pieces.append(Stretch(rail.net, ((x, section.rail_top), (x, section.rail_bottom)), rail=True))
+        near = face.near(face.wiring.ends.get(rail.net, ()))
+        ends_of_it = (x, section.rail_top), (x, section.rail_bottom)
+        pieces.append(Stretch(rail.net, ends_of_it, rail=True, near=near))
     return pieces
 
 

@@ -14,6 +14,8 @@ from wirecheck.draw.text import colour_letters, fitted, fitted_terminal, gauge_n
 from wirecheck.draw.tree import Leaf, Motor, Parallel, Series, ThreePhase, Tree, on_side
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from wirecheck.circuit.elements import Element
     from wirecheck.draw.pieces import Mark
     from wirecheck.draw.tree import Sides
@@ -47,6 +49,7 @@ class Look:
     contacts: tuple[
         tuple[str, bool], ...
     ] = ()  # of a coil: those that it moves, and whether they rest closed
+    worded: bool = False  # does it have a word in a state: a load by itself, a relay's coil?
 
     @property
     def framed(self) -> bool:
@@ -95,8 +98,12 @@ class Face:
         notes, says = self._notes(element), self._says(element, tag)
         return Look(
             leaf.key, (leaf.key,), symbol, letters, tag, left, right, letterings, notes, coil, mark, plate,
-            leaf.flipped, load, says, contacts=self._moved_by(element),
+            leaf.flipped, load, says, contacts=self._moved_by(element), worded=self._worded(element),
         )  # fmt: skip
+
+    def _worded(self, element: Element) -> bool:
+        mains = (m.main[0] for m in self.circuit.loads.values() if isinstance(m, MotorLoad))
+        return isinstance(element, Coil) or self._load_of(element) is not None or element.id in mains
 
     def _moved_by(self, coil: Element) -> tuple[tuple[str, bool], ...]:
         contacts = self.circuit.contacts.values()
@@ -166,6 +173,12 @@ class Face:
                 return self.ends(main, right) | outer
             case ThreePhase():
                 return frozenset()
+
+    def near(self, *sides: Iterable[EdgeEnd]) -> tuple[tuple[tuple[str, str], ...], ...]:
+        """Ends of edges as ends of elements, in order, those that a stretch leads to at each side."""
+        edges = self.wiring.edges
+        each = (tuple(sorted((edges[key].element, t) for key, t in side if key in edges)) for side in sides)
+        return tuple(side for side in each if side)
 
     def _tap_ends(self, motor: Motor) -> frozenset[EdgeEnd]:
         """The inner ends of taps that end nowhere: they hang on the motor's common point."""

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from wirecheck.draw.pieces import NAME, PLATE_HEIGHT, TEXT, plate_width
 from wirecheck.draw.sizes import (
     CELL,
+    LONGEST_WORD,
     MOTOR_RADIUS,
     NOTE_STEP,
     PLATE_BASE,
@@ -19,6 +20,7 @@ from wirecheck.draw.sizes import (
     TAG_TALL,
     TAG_UP,
     TIGHT,
+    WORD_TALL,
     leaf_depth,
     leaf_side,
     leaf_width,
@@ -181,7 +183,7 @@ class Measure:
         names = [motor_terminals(face, tree) for face in faces]
         common = max(outer_width(n[0]) for n in names)
         main = max(outer_width(n[1]) for n in names)
-        tags = max([tag, *plates])
+        tags = max([tag, LONGEST_WORD, *plates])
         centre = max(CELL / 2, MOTOR_RADIUS + common, tags / 2 + 2)
         before, after = self._below_leads(tree, below)
         beyond = max(
@@ -190,7 +192,7 @@ class Measure:
         wide = max(centre + beyond, width(taps_text(tree), TEXT) + 4)
         drop = MOTOR_RADIUS + 4 + max(below.up, 14.0)
         down = drop + below.down + (NOTE_STEP + 2 if tree.unused else 0)
-        up = MOTOR_RADIUS + TAG_UP + TAG_TALL + (PLATE_HEIGHT + PLATE_UP if plates else 0)
+        up = MOTOR_RADIUS + TAG_UP + TAG_TALL + WORD_TALL + (PLATE_HEIGHT + PLATE_UP if plates else 0)
         up = max(up, self._line_up(tree), self._line_up(tree.main))
         free = Free(centre - tags / 2, centre - max(tag / 2, MOTOR_RADIUS + 1), centre - MOTOR_RADIUS - 1)
         cell = Cell(tree, wide, up, down, free, Free(), (below,), (before, after), (drop,), centre)
@@ -240,7 +242,7 @@ class Measure:
         plates = [plate_width(p) for face in self._showing(tree) if (p := face.motor_mark(tree.name)[1])]
         # T2 outside the circle at its left, the name at its right.
         centre = wide + 22 + MOTOR_RADIUS
-        total = centre + MOTOR_RADIUS + 4 + max([name, *plates])
+        total = centre + MOTOR_RADIUS + 4 + max([name, LONGEST_WORD, *plates])
         gaps = tuple(lead for pair in leads for lead in pair)
         return Cell(tree, total, chains[0].up, drops[-1] + chains[-1].down, parts=tuple(chains), gaps=gaps,
                     drops=tuple(drops), centre=centre)  # fmt: skip

@@ -5,6 +5,7 @@ Graphviz lays it out. `splines=ortho` is never asked for: it ignores where lines
 
 from __future__ import annotations
 
+import re
 import sysconfig
 from pathlib import Path
 from shutil import which
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
 
 PROGRAM = "graphviz-pure"
 CHANGED = "#8f4a00"
+POINTS = re.compile(r'\b(width|height)="([\d.]+)pt"')
 
 
 class NoDot(Exception):
@@ -67,13 +69,18 @@ def svg(drawn: Circuit | Changed, dot_program: str | None = None) -> str:
     usual = dot_command.DOT_BINARY
     dot_command.DOT_BINARY = program
     try:
-        return str(graphviz.Source(text).pipe(format="svg", encoding="utf-8", quiet=True))
+        return _in_px(str(graphviz.Source(text).pipe(format="svg", encoding="utf-8", quiet=True)))
     except graphviz.ExecutableNotFound as error:
         raise NoDot(f"{program} cannot be run; name another dot, or write .dot.") from error
     except graphviz.CalledProcessError as error:
         raise NoDot(f"{program} failed, code {error.returncode}; name another dot, or write .dot.") from error
     finally:
         dot_command.DOT_BINARY = usual
+
+
+def _in_px(drawing: str) -> str:
+    """Its width and height in px, of which an inch has 96 (CSS), not in points, of which it has 72."""
+    return POINTS.sub(lambda m: f'{m[1]}="{float(m[2]) * 96 / 72:g}px"', drawing, count=2)
 
 
 def _program(named: str | None) -> Path:

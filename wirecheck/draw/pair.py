@@ -20,8 +20,8 @@ GAP = 16.0
 ACROSS = 2 * WIDE + GAP
 
 
-def before_after(changed: Changed) -> Sheet:
-    """Both ladders, the numbered steps, and every conductor with its mark."""
+def before_after(changed: Changed, state: str = AT_REST) -> Sheet:
+    """Both ladders, the numbered steps, and every conductor with its mark. state: what is shown, in words."""
     marks = marks_before(changed), marks_after(changed)
     faces = [
         Face("before", Wiring(changed.before), marks[0]),
@@ -32,7 +32,7 @@ def before_after(changed: Changed) -> Sheet:
     top = Lines(ACROSS)
     top.head("unit", changed.before.name)
     top.say("change", changed.name, bold=True)
-    top.say("at rest", AT_REST)
+    top.say("at rest", state)
     panels = [Panel("head", 0, 0, ACROSS, top.y + 4, tuple(top.pieces))]
     for number, (face, title) in enumerate(zip(faces, ("Before", "After"), strict=True)):
         head = Lines(WIDE)

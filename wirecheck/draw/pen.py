@@ -20,6 +20,7 @@ from wirecheck.draw.pieces import (
     plate_width,
 )
 from wirecheck.draw.sizes import (
+    LONGEST_WORD,
     MOTOR_RADIUS,
     PLATE_BASE,
     PLATE_STEP,
@@ -27,6 +28,8 @@ from wirecheck.draw.sizes import (
     TAG_TALL,
     TAG_UP,
     TERMINAL_DOWN,
+    WORD_TALL,
+    WORD_UP,
     leaf_side,
     motor_ends,
     motor_terminals,
@@ -108,7 +111,8 @@ class Pen:
             reach = plate_reach(look.plate), tag_width(look) / 2, leaf_side(look)
         elif isinstance(tree, Motor) and tree.mirrored == right:
             tag = max(width(tag_text(tree.name), NAME, bold=True) / 2, MOTOR_RADIUS + 1)
-            reach = plate_reach(self.face.motor_mark(tree.name)[1]), tag, MOTOR_RADIUS + 1
+            over = max(plate_reach(self.face.motor_mark(tree.name)[1]), LONGEST_WORD / 2)
+            reach = over, tag, MOTOR_RADIUS + 1
         else:
             edge = self._edge(placed, right)
             return edge, edge, edge
@@ -132,7 +136,7 @@ class Pen:
         """A polyline of a net; its labels above its first point, between what is clear at either side."""
         wires = self.face.wires(net, *near)
         mark, plates = self.face.plates(wires)
-        self.pieces.append(Stretch(net, points, wires, mark))
+        self.pieces.append(Stretch(net, points, wires, mark, near=self.face.near(*near)))
         if self._named.issuperset(wires):
             return  # a line drawn in several stretches is named once
         self._named.update(wires)
@@ -170,9 +174,12 @@ class Pen:
         for part in there:
             self.run(part, placed.x0, placed.x1)
         for x, right in ((placed.x0, False), (placed.x1, True)):
-            net, lowest = self._net(placed, right), there[-1].y
-            if lowest > placed.y:
-                self.pieces.append(Stretch(net, ((x, placed.y), (x, lowest))))
+            net = self._net(placed, right)
+            for n, (upper, lower) in enumerate(pairwise([placed, *there])):
+                if lower.y > upper.y:
+                    below = {e for part in there[n:] for e in self.face.ends(part.cell.tree, right)}
+                    near = self.face.near(below)
+                    self.pieces.append(Stretch(net, ((x, upper.y), (x, lower.y)), near=near))
             self.pieces.extend(Dot(net, x, part.y) for part in there[:-1])
 
     def _motor(self, placed: Placed, tree: Motor) -> None:
@@ -187,11 +194,12 @@ class Pen:
         )
         mark, plate = self.face.motor_mark(tree.name)
         edges = (tree.main.key, tree.aux.key, *(leaf.key for leaf in tree.unused))
-        self._circle(Symbol(tree.name, edges, "motor", x, y, ends, Box(0, 0, 0, 0), "M", tree.mirrored, mark))
         top = y - MOTOR_RADIUS - TAG_UP
+        circle = Symbol(tree.name, edges, "motor", x, y, ends, Box(0, 0, 0, 0), "M", tree.mirrored, mark)
+        self._circle(replace(circle, word_at=(x, top - TAG_TALL - WORD_UP)))
         self._name(tree.name, x, top, "middle")
         if plate:
-            middle = top - TAG_TALL - PLATE_UP - PLATE_HEIGHT / 2
+            middle = top - TAG_TALL - WORD_TALL - PLATE_UP - PLATE_HEIGHT / 2
             self.pieces.append(Plate(f"plate {tree.name}", tree.name, plate, x, middle))
         self._motor_letters(tree, x, y, sign)
         self._main_lead(tree, main, x + sign * MOTOR_RADIUS, y, far)
@@ -236,12 +244,13 @@ class Pen:
         aux = self.face.wiring.net(min(aux_end)[1])
         main = self.face.wiring.net(min(self.face.ends(tree.main, right=not tree.mirrored))[1])
         top = placed.y + MOTOR_RADIUS
-        self.pieces.append(Stretch(aux, ((x, top), (x, below.y))))
+        self.pieces.append(Stretch(aux, ((x, top), (x, below.y)), near=self.face.near(aux_end)))
         if tree.mirrored:
             self.run(below, far, x, after=aux_end)
         else:
             self.run(below, x, far, before=aux_end)
-        self.pieces.append(Stretch(main, ((far, placed.y), (far, below.y))))
+        near = self.face.near(self.face.ends(below.cell.tree, right=not tree.mirrored))
+        self.pieces.append(Stretch(main, ((far, placed.y), (far, below.y)), near=near))
         self.pieces.append(Dot(main, far, placed.y))
 
     # --- three lines ---
@@ -256,11 +265,15 @@ class Pen:
             ends.append((terminal, *slot))
             self._chain(part, chain, winding, x_in, (slot[0], part.y))
             if part.y != slot[1]:
-                self.pieces.append(Stretch(self.face.wiring.net(terminal), ((slot[0], part.y), slot)))
+                near = self.face.near(self.face.ends(winding, right=False))
+                self.pieces.append(
+                    Stretch(self.face.wiring.net(terminal), ((slot[0], part.y), slot), near=near)
+                )
         mark, plate = self.face.motor_mark(tree.name)
         edges = tuple(winding.key for winding in tree.windings)
-        self._circle(Symbol(tree.name, edges, "motor", x, y, tuple(ends), Box(0, 0, 0, 0), "M 3~", mark=mark))
         right = x + MOTOR_RADIUS + 4
+        circle = Symbol(tree.name, edges, "motor", x, y, tuple(ends), Box(0, 0, 0, 0), "M 3~", mark=mark)
+        self._circle(replace(circle, word_at=(right + LONGEST_WORD / 2, y + 4 + WORD_TALL)))
         self._name(tree.name, right, y + 4, "start")
         if plate:
             middle = right + plate_width(plate) / 2

@@ -79,17 +79,24 @@ class Symbol:
     says: str = ""  # the text equivalent
     pins: tuple[tuple[str, float, float], ...] = ()  # terminals lettered inside, from the centre
     frame: Box | None = None  # round what is new, or gone afterwards
+    word_at: tuple[float, float] | None = None  # the middle of what it does in a state
 
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """A stretch of a net: a polyline. `wires`: the conductors that this very stretch stands for."""
+    """A stretch of a net: a polyline. `wires`: the conductors that this very stretch stands for.
+
+    near: the ends of elements, element and terminal, that its current goes to or comes from, side by side:
+    what each side takes is what the other gives.
+    """
 
     key: str
     points: tuple[tuple[float, float], ...]
     wires: tuple[str, ...] = ()
     mark: Mark = ""
     rail: bool = False
+    thin: bool = False  # a help line, no conductor
+    near: tuple[tuple[tuple[str, str], ...], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,7 +144,18 @@ class Rule:
     y: float
 
 
-Piece = Label | Symbol | Stretch | End | Dot | Plate | Rule
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """A stretch of a timeline: thick where something works, hatched where it does neither thing."""
+
+    key: str
+    left: float
+    right: float
+    y: float  # the middle
+    hatched: bool = False
+
+
+Piece = Label | Symbol | Stretch | End | Dot | Plate | Rule | Bar
 
 
 def plate_width(text: str) -> float:

@@ -49,16 +49,14 @@ _ACTUATORS = {
 
 def _blade(side: str, closed: bool, actuator: str) -> Shape:
     ink, bottom = _ACTUATORS[actuator]
-    open_above = side == "above" and not closed
-    open_below = side == "below" and not closed
     # The stem starts where the blade passes x = 0.
     start = {("above", False): -5, ("above", True): -2, ("below", False): 5, ("below", True): 2}[side, closed]
     ink = ink.replace("M0,0V", f"M0,{start}V")
     return Shape(
         12.2,
         13,
-        12 if open_above else 5,
-        max(bottom, 11 if open_below else 4),
+        12 if side == "above" else 5,  # room for the blade either way
+        max(bottom, 11 if side == "below" else 4),
         _POINTS + _BLADES[side, closed] + ink,
     )
 
@@ -72,7 +70,7 @@ SHAPES: dict[str, Shape] = {
     "contact closed": Shape(5, 12, 12, 12, _BARS + _path("M-11,11L11,-11")),
     "overload": Shape(5, 12, 12, 21, _BARS + _path("M-11,11L11,-11M0,0V11H6V16H0V21")),
     "fuse": Shape(12, 13, 8, 8, _path("M-12,0C-8,-10 -4,-10 0,0S8,10 12,0")),
-    "breaker": Shape(12.2, 13, 11, 4, _POINTS + _path("M-10,-4Q0,-15 10,-4")),
+    "breaker": Shape(12.2, 13, 17, 4, _POINTS + _path("M-10,-4Q0,-15 10,-4")),
     "breaker open": Shape(12.2, 13, 17, 4, _POINTS + _path("M-10,-10Q0,-21 10,-10")),
     "coil": Shape(12, 13, 13, 13, _ring(0, 0, 12)),
     "heater": Shape(12, 13, 7, 7, _path("M-12,-6H12V6H-12ZM-6,-6V6M0,-6V6M6,-6V6")),
@@ -84,6 +82,9 @@ SHAPES: dict[str, Shape] = {
     "link": Shape(9.2, 10, 5, 5, _ring(-7, 0, 2.2) + _ring(7, 0, 2.2) + _path("M-5,-1.4H5M-5,1.4H5")),
     "motor": Shape(19, 20, 20, 20, _ring(0, 0, 19)),
 }
+_SLASH = "M-11,11L11,-11"
+_BLOCK = '<path class="block" d="M-5,-10H5V10H-5Z"/>'
+_BLOWN = _path("M-12,0C-9,-8 -6,-9 -4,-5M4,5C6,9 9,8 12,0")
 SHAPES |= {
     f"switch {side} {'closed' if closed else 'open'}{' ' + actuator if actuator else ''}": _blade(
         side, closed, actuator
@@ -91,3 +92,19 @@ SHAPES |= {
     for (side, closed) in _BLADES
     for actuator in _ACTUATORS
 }
+
+
+def standing(symbol: str, closed: bool) -> str:
+    """The ink of a contact that stands open or closed now, whatever its rest is."""
+    if symbol.startswith("switch "):
+        words = symbol.split(" ")
+        words[2] = "closed" if closed else "open"
+        return SHAPES[" ".join(words)].ink
+    if symbol.startswith("breaker"):
+        return SHAPES["breaker" if closed else "breaker open"].ink
+    if symbol == "fuse" and not closed:
+        return _BLOWN
+    if symbol == "fuse" or not closed:
+        return SHAPES[symbol].ink
+    edged = f'<path class="edge" d="{_SLASH}"/>' if symbol != "contact open" else ""
+    return _BLOCK + edged + SHAPES[symbol].ink

@@ -27,6 +27,9 @@ NOTE_STEP = 13.0
 REFERENCES = 4  # line numbers beside each other
 REFERENCE = 22.0  # room for one of three digits
 MOTOR_RADIUS = 19.0
+WORD_TALL = 14.0  # what a load does in a state, where that is neither on nor off
+WORD_UP = 3.5  # from what it stands on to its baseline
+LONGEST_WORD = width("backward", TEXT, bold=True)
 LONGEST_TAG = 110.0  # units; what is longer is cut
 
 
@@ -64,7 +67,10 @@ def leaf_width(look: Look) -> float:
     below = max([width(note, TEXT) for note in look.notes], default=0.0)
     plate = plate_width(look.plate) if look.plate else 0.0
     ink = 2 * max(look.shape.side + _terminals(look) + 2, leaf_side(look) + 3)
-    return max(tag_width(look) + 4, ink, below + 4, plate + 4, min(refers(look), REFERENCES) * REFERENCE + 8)
+    word = LONGEST_WORD + 2 if look.worded else 0.0
+    return max(
+        tag_width(look) + 4, ink, word, below + 4, plate + 4, min(refers(look), REFERENCES) * REFERENCE + 8
+    )
 
 
 def below_ink(look: Look) -> float:
@@ -74,7 +80,7 @@ def below_ink(look: Look) -> float:
 
 def leaf_depth(look: Look) -> float:
     """Below the line: terminals, the actuator, set points, and the lines of coil or contacts."""
-    lines = len(look.notes) + -(-refers(look) // REFERENCES)
+    lines = len(look.notes) + -(-refers(look) // REFERENCES) + look.worded
     return below_ink(look) + lines * NOTE_STEP
 
 

@@ -58,9 +58,13 @@ def short(text: str, limit: int = LONGEST_NAME) -> str:
 def fitted_line(text: str, limit: float, size: float, bold: bool = False) -> str:
     """The text cut to `limit` units, the last character … where something was cut."""
     text = plain(text)
-    while width(text, size, bold) > limit and len(text) > 1:
-        text = text.rstrip("…")[:-1] + "…"
-    return text
+    if len(text) <= 1 or width(text, size, bold) <= limit:
+        return text
+    kept, long = 0, width("…", size, bold)
+    while kept < len(text) and long + width(text[kept], size, bold) <= limit:
+        long += width(text[kept], size, bold)
+        kept += 1
+    return text[:kept].rstrip("…") + "…"
 
 
 def fitted(text: str, limit: float, size: float, bold: bool = False) -> str:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from wirecheck.engine.answers import OFF, TooMany
+from wirecheck.questions.leaving import Leaving, leaving
 from wirecheck.questions.meter import Impossible
 from wirecheck.questions.ohms import ohms
 
@@ -38,23 +39,37 @@ class Measured:
 class LookAlike:
     """Another conductor on the same terminal, of the same colour or of one that the file does not give.
 
-    by_eye: what differs and can be seen (gauge, colour, route, label). measured: where nothing does.
+    by_eye: what differs and can be seen (gauge, route, label). measured: where nothing does. watched: where
+    no ohmmeter tells them apart either: (with the right one off, with the other off, power on).
     """
 
     wire: Conductor
     far: str
     by_eye: tuple[str, ...]
     measured: Measured | None = None
+    watched: tuple[Leaving, Leaving] | None = None
 
 
 @dataclass(frozen=True)
 class Choice:
-    """A conductor that lifts cleanly: which end to take off, where the other goes, its look-alikes there."""
+    """A conductor that lifts cleanly: which end to take off, where the other goes, its look-alikes there.
+
+    leaves: what is live of the load with it off and power on.
+    """
 
     wire: Conductor
     at: str
     far: str
     alike: tuple[LookAlike, ...]
+    leaves: Leaving | None = None
+
+
+@dataclass(frozen=True)
+class Near:
+    """A conductor that comes near: its row, and how it leaves the unit where the load ran."""
+
+    row: Lifted
+    leaves: Leaving | None
 
 
 @dataclass(frozen=True)
@@ -63,19 +78,35 @@ class Advice:
 
     best: Choice | None
     also: tuple[Conductor, ...] = ()
-    near: tuple[Lifted, ...] = ()
+    near: tuple[Near, ...] = ()
 
 
-def advice(circuit: Circuit, found: Lift) -> Advice:
+def advice(circuit: Circuit, found: Lift, plain: bool = False) -> Advice:
     """The conductor to lift: one that ends on the load itself before others, in the order of the file."""
     clean = [circuit.conductors[row.wire] for row in found.conductors if row.clean]
     if not clean:
-        return Advice(None, (), near_misses(found))
+        near = (Near(row, leaving(circuit, found.load, row, plain)) for row in near_misses(found))
+        return Advice(None, (), tuple(near))
     own = load_terminals(circuit, found.load)
     best = min(clean, key=lambda w: not own & {w.a, w.b})
     at, far = (best.b, best.a) if best.a in own and best.b not in own else (best.a, best.b)
-    alike = tuple(look_alikes(circuit, best, at, own))
-    return Advice(Choice(best, at, far, alike), tuple(w for w in clean if w is not best))
+    rows = {row.wire: row for row in found.conductors}
+    leaves = leaving(circuit, found.load, rows[best.id], plain)
+    alike = tuple(told_apart(circuit, found, leaves, a, plain) for a in look_alikes(circuit, best, at, own))
+    return Advice(Choice(best, at, far, alike, leaves), tuple(w for w in clean if w is not best))
+
+
+def told_apart(
+    circuit: Circuit, found: Lift, right: Leaving | None, other: LookAlike, plain: bool
+) -> LookAlike:
+    """Where neither eye nor ohmmeter tells a look-alike apart: what the unit does with each of them off."""
+    if other.by_eye or other.measured is not None or right is None:
+        return other
+    row = next(row for row in found.conductors if row.wire == other.wire.id)
+    wrong = leaving(circuit, found.load, row, plain)
+    if wrong is None or wrong.inputs != right.inputs or wrong.differs == right.differs:
+        return other
+    return replace(other, watched=(right, wrong))
 
 
 def load_terminals(circuit: Circuit, load: str) -> frozenset[str]:
@@ -106,10 +137,10 @@ def look_alikes(circuit: Circuit, wire: Conductor, at: str, own: frozenset[str])
 
 def same_colour(one: Conductor, other: Conductor) -> bool:
     """Alike in colour, or one of them not given and so perhaps alike."""
-    return one.color is None or other.color is None or plain(one.color) == plain(other.color)
+    return one.color is None or other.color is None or regular(one.color) == regular(other.color)
 
 
-def plain(text: str) -> str:
+def regular(text: str) -> str:
     """For comparing: case, blanks and one spelling made regular."""
     return " ".join(text.casefold().replace("grey", "gray").split())
 
@@ -118,7 +149,7 @@ def differing(one: Conductor, other: Conductor) -> Iterator[str]:
     """What is given of both and differs, so that the eye can tell them apart."""
     for name in ("gauge", "route", "label"):
         mine, theirs = getattr(one, name), getattr(other, name)
-        if mine is not None and theirs is not None and plain(mine) != plain(theirs):
+        if mine is not None and theirs is not None and regular(mine) != regular(theirs):
             yield name
 
 

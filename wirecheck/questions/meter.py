@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Literal
 
 from wirecheck.engine import figures
 from wirecheck.engine.ask import ask
 from wirecheck.engine.plain.evaluator import Plain
 from wirecheck.engine.world import World
+from wirecheck.questions.standing import Standing, standing, touching
+from wirecheck.questions.standing import blended as one_standing
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -16,6 +18,7 @@ if TYPE_CHECKING:
     from wirecheck.circuit.elements import Estimate
     from wirecheck.circuit.graph import Circuit
     from wirecheck.engine.answers import Outcome
+    from wirecheck.engine.ask import Asked
     from wirecheck.engine.solver import View
     from wirecheck.engine.world import Setting
 
@@ -27,7 +30,10 @@ SAME_READING = 0.01
 
 @dataclass(frozen=True)
 class Reading:
-    """volts: the magnitude. to_earth: volts to earth of each probe's terminal, None where it floats."""
+    """volts: the magnitude. to_earth: volts to earth of each probe's terminal, None where it floats.
+
+    standing: of the state that is read. touching: the loads that the probes' terminals are joined to.
+    """
 
     reads: Reads
     volts: float | None = None
@@ -35,6 +41,8 @@ class Reading:
     fields: tuple[str, ...] = ()
     inputs: tuple[tuple[str, str], ...] = ()
     to_earth: tuple[float | None, float | None] = (None, None)
+    standing: Standing = field(default_factory=Standing)
+    touching: tuple[str, ...] = ()
 
 
 class Impossible(Exception):
@@ -70,13 +78,21 @@ def meter(circuit: Circuit, a: str, b: str, held: Mapping[str, bool] | None = No
         plain = Plain(circuit, scenario)
         inputs = world.inputs(True, setting)
         ends = plain.settle(inputs, plain.cold())
-        reading = of_outcomes(plain, inputs, ends, a, b)
+        reading = stood(plain, inputs, ends, a, b)
         estimates = list(plain.sensitive.values()) + read_estimates(plain, inputs, ends, a, b)
         return reading, estimates
 
     asked = ask(run)
     words = tuple(world.words(setting, listed_only=False).items())
-    return _with(blended(list(asked.answers.values()), asked.fields), words)
+    return replace(blended(asked), inputs=words)
+
+
+def stood(plain: Plain, inputs: tuple[bool, ...], ends: tuple[Outcome, ...], a: str, b: str) -> Reading:
+    """The reading, and how the unit stands with it."""
+    near = touching(plain.circuit, plain.views(inputs, ends[0])[0], (a, b))
+    return replace(
+        of_outcomes(plain, inputs, ends, a, b), standing=standing(plain, inputs, ends), touching=near
+    )
 
 
 def at_normal(circuit: Circuit, held: Mapping[str, bool]) -> dict[str, bool]:
@@ -130,20 +146,15 @@ def read_estimates(
     return list(found.values())
 
 
-def blended(answers: list[Reading], fields: tuple[str, ...]) -> Reading:
+def blended(asked: Asked[Reading]) -> Reading:
     """One reading where the ends of what is estimated agree; else unknown, with the range."""
-    first = answers[0]
+    answers, fields = list(asked.answers.values()), asked.deciding(lambda r: (r.reads, r.volts))
+    first = replace(answers[0], standing=one_standing([r.standing for r in answers]))
     if len({r.reads for r in answers}) > 1:
         says = "it depends on what the file does not say"
-        return Reading("unknown", None, says, fields, to_earth=first.to_earth)
+        return replace(first, reads="unknown", volts=None, remark=says, fields=fields)
     volts = [r.volts for r in answers if r.volts is not None]
     if volts and max(volts) - min(volts) > SAME_READING * max(max(volts), figures.LIVE_VOLTS):
         says = f"{min(volts):.1f} to {max(volts):.1f} V: it depends on what the file does not say"
-        return Reading("unknown", None, says, fields, to_earth=first.to_earth)
+        return replace(first, reads="unknown", volts=None, remark=says, fields=fields)
     return first
-
-
-def _with(reading: Reading, inputs: tuple[tuple[str, str], ...]) -> Reading:
-    from dataclasses import replace
-
-    return replace(reading, inputs=inputs)

@@ -1,7 +1,8 @@
 """`meter --ohms`: the DC resistance between two terminals; supplies away, coils out, contacts as said.
 
-Capacitors are open. Where the way leads through a winding whose ohms the file does not give (a transformer,
-a coil with volt-amperes only, a motor by its amperes), the reading is unknown and names the field.
+Capacitors are open. Where the way leads through a winding whose DC ohms the file does not give (a
+transformer, a coil without `dc_ohms`, a motor by its amperes), the reading is unknown and names the field.
+A coil's `ohms` is its impedance on AC, of which the copper is a small part: no ohmmeter shows it.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from wirecheck.circuit.elements import Capacitor, Coil, Estimate, Resistor, Winding
 from wirecheck.engine.plain.evaluator import Plain
-from wirecheck.engine.resistance import resistance
+from wirecheck.engine.resistance import joined_to, resistance
 from wirecheck.engine.world import World
 from wirecheck.questions.meter import at_normal, chosen
 
@@ -49,7 +50,9 @@ def dc_ohms(z: Impedance) -> tuple[float | None, str]:
         case Winding(scale=scale):
             return z.ohms.real, scale.field if isinstance(scale, Estimate) else ""
         case Coil():
-            return (z.ohms, "") if z.ohms is not None else (1.0, f"{z.id}.ohms")
+            # A potential relay's coil is thousands of ohms, nearly all of them copper (common practice).
+            said = z.ohms if z.dc_ohms is None and z.stateless else z.dc_ohms
+            return (said, "") if said is not None else (1.0, f"{z.id}.dc_ohms")
 
 
 def edges(view: View) -> list[Edge]:
@@ -94,8 +97,9 @@ def _read(found: list[Edge], start: int, end: int, inputs: tuple[tuple[str, str]
     ]
     low, high = (r for r in ends if r is not None)
     if abs(high - low) > SAME_READING * max(low, high):
-        fields = tuple(dict.fromkeys(f for _, _, _, f in found if f))
-        remark = "the way leads through a winding whose ohms are not given"
+        near = joined_to([(a, b, r) for a, b, r, _ in found], start)
+        fields = tuple(dict.fromkeys(f for a, _, _, f in found if f and a in near))
+        remark = "the way leads through a winding whose DC resistance is not given"
         return Ohms("unknown", None, remark, fields, inputs)
     remark = "every way in parallel counts: lift one end to read a single part"
     return Ohms("value", whole, remark, (), inputs)

@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from wirecheck.engine.ask import ask
+from wirecheck.engine.ask import Asked, ask
 from wirecheck.engine.plain.evaluator import Plain
 from wirecheck.engine.plain.explore import Explorer
 from wirecheck.engine.world import World
-from wirecheck.questions.meter import Reading, at_normal, blended, chosen, of_outcomes, read_estimates
+from wirecheck.questions.meter import Reading, at_normal, blended, chosen, read_estimates, stood
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -35,16 +35,17 @@ def meter(holding: Holding, a: str, b: str) -> Reading | None:
         end = _reached(holding, plain, fixed, setting)
         if end is None:
             return None, list(plain.sensitive.values())
-        reading = of_outcomes(plain, inputs, (end,), a, b)
+        reading = stood(plain, inputs, (end,), a, b)
         return reading, [*plain.sensitive.values(), *read_estimates(plain, inputs, (end,), a, b)]
 
     asked = ask(run)
-    found = [reading for reading in asked.answers.values() if reading is not None]
+    found = {ends: reading for ends, reading in asked.answers.items() if reading is not None}
     if len(found) < len(asked.answers):
         says = "whether such a state is reached depends on what the file does not say"
-        return Reading("unknown", None, says, asked.fields) if found else None
+        fields = asked.deciding(lambda r: r is None)
+        return Reading("unknown", None, says, fields) if found else None
     words = tuple(fixed.words(setting, listed_only=False).items())
-    return replace(blended(found, asked.fields), inputs=words)
+    return replace(blended(Asked(asked.fields, found)), inputs=words)
 
 
 def _reached(holding: Holding, plain: Plain, fixed: World, setting: Setting) -> Outcome | None:

@@ -15,7 +15,7 @@ from wirecheck.engine.ask import Asked, ask
 from wirecheck.engine.question import Not, RelayAt, Shorted, every, some, word
 from wirecheck.engine.world import World
 from wirecheck.progress import steps
-from wirecheck.questions.effect import shortest
+from wirecheck.questions.effect import HISTORY, shortest
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -29,10 +29,18 @@ Key = tuple[str, str, str]
 
 @dataclass(frozen=True)
 class Effect:
-    """When a load runs, before and after, in words."""
+    """When a load runs, before and after, in words.
+
+    may_before, may_after: where that depends on what went before, when it may run at all. less, more: is it
+    off in some state in which it ran, does it run in some in which it was off?
+    """
 
     before: str
     after: str
+    may_before: str = ""
+    may_after: str = ""
+    less: bool = False
+    more: bool = False
 
 
 @dataclass(frozen=True)
@@ -195,24 +203,28 @@ def effects(pair: Pair) -> dict[str, Effect]:
     found = {}
     for load in after:
         old = pair.old_name.get(load)
-        if old is not None and load not in named and not otherwise(pair, old, load):
+        less, more = (False, False) if old is None else otherwise(pair, old, load)
+        if old is not None and load not in named and not less and not more:
             continue
-        effect = Effect("" if old is None else when(pair, old, False), when(pair, load, True))
-        if old is None or load in named or effect.before != effect.after:
-            found[load] = effect
+        was, may_before = ("", "") if old is None else when(pair, old, False)
+        now, may_after = when(pair, load, True)
+        if old is None or load in named or was != now or now == HISTORY:
+            found[load] = Effect(was, now, may_before, may_after, less, more)
     return found
 
 
-def otherwise(pair: Pair, old: str, new: str) -> bool:
-    """Does a load run in some state in which it did not, or the other way round?"""
+def otherwise(pair: Pair, old: str, new: str) -> tuple[bool, bool]:
+    """Is a load off in some state in which it ran; does it run in some in which it did not?"""
     ran, runs = word("before", old, WORKING), word("after", new, WORKING)
-    return pair.exists(some(every(ran, Not(runs)), every(Not(ran), runs)))
+    return pair.exists(every(ran, Not(runs))), pair.exists(every(Not(ran), runs))
 
 
-def when(pair: Pair, load: str, of_after: bool) -> str:
-    """When a load runs, over the listed inputs of that unit."""
+def when(pair: Pair, load: str, of_after: bool) -> tuple[str, str]:
+    """When a load runs, over the listed inputs of that unit; where history decides, when it may run too."""
     side = [v for v in pair.world.variables if (v.after if of_after else v.before) is not None]
     places = tuple(pair.world.index[v.name] for v in side)
     runs = word("after" if of_after else "before", load, WORKING)
     on, off = pair.told_apart(runs, places)
-    return shortest([(v.name, *v.words) for v in side], on, off)
+    names = [(v.name, *v.words) for v in side]
+    words = shortest(names, on, off)
+    return words, shortest(names, on, set(off) - set(on)) if words == HISTORY else ""

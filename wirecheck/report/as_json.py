@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from wirecheck.checks.finding import Finding, Witness
     from wirecheck.circuit.graph import Changed
+    from wirecheck.questions.leaving import Leaving
     from wirecheck.questions.lift import Lift
     from wirecheck.questions.lookalikes import Advice
     from wirecheck.questions.meter import Reading
@@ -17,8 +18,9 @@ if TYPE_CHECKING:
 
 
 def text(answer: dict[str, Any]) -> str:
-    """The text of the file."""
-    return json.dumps(answer, ensure_ascii=False, indent=1) + "\n"
+    """The text of the file; what could steer a terminal or the direction of reading is escaped."""
+    found = json.dumps(answer, ensure_ascii=False, indent=1) + "\n"
+    return "".join(c if c.isprintable() or c == "\n" else json.dumps(c)[1:-1] for c in found)
 
 
 def verified(changed: Changed, answer: Verified) -> dict[str, Any]:
@@ -55,6 +57,8 @@ def _witness(witness: Witness) -> dict[str, Any]:
     found: dict[str, Any] = {"inputs": witness.inputs, "before": witness.before, "after": witness.after}
     found |= {"quantities": witness.ranges} if witness.ranges else {}
     found |= {"route": list(witness.route)} if witness.route else {}
+    found |= {"because": list(witness.because)} if witness.because else {}
+    found |= {"reached": list(witness.reached)} if witness.reached else {}
     found |= {"move": witness.move} if witness.move else {}
     return found | ({"earlier": [_witness(w) for w in witness.earlier]} if witness.earlier else {})
 
@@ -90,7 +94,21 @@ def lift(answer: Lift, advice: Advice, says: str) -> dict[str, Any]:
     ]
     best = advice.best
     choice = None if best is None else {"wire": best.wire.id, "at": best.at, "to": best.far}
-    return {"load": answer.load, "conductors": rows, "lift": choice, "says": says}
+    near = [{"wire": n.row.wire, **_leaves(n.leaves)} for n in advice.near]
+    return {"load": answer.load, "conductors": rows, "lift": choice, "near": near, "says": says}
+
+
+def _leaves(leaves: Leaving | None) -> dict[str, Any]:
+    """How a conductor that comes near leaves the unit."""
+    if leaves is None:
+        return {}
+    return {
+        "starts": list(leaves.starts),
+        "stalls": list(leaves.stalls),
+        "stops": list(leaves.loses),
+        "live": leaves.live,
+        "breaks": list(leaves.breaks),
+    }
 
 
 def meter(answer: Reading, a: str, b: str) -> dict[str, Any]:
@@ -98,7 +116,27 @@ def meter(answer: Reading, a: str, b: str) -> dict[str, Any]:
     volts = None if answer.volts is None else round(answer.volts, 6)
     found = {"reads": answer.reads, "volts": volts, **_reading(answer)}
     earth = [None if v is None else round(v, 6) for v in answer.to_earth]
-    return found | {"to_earth": dict(zip((a, b), earth, strict=True))}
+    return found | {"to_earth": dict(zip((a, b), earth, strict=True))} | standing(answer)
+
+
+def standing(answer: Reading) -> dict[str, Any]:
+    """The state that was read: relays, loads, and what is live in it."""
+    stands = answer.standing
+    return {
+        "relays": stands.relays,
+        "loads": stands.loads,
+        "could_hold": list(stands.could_hold),
+        "live": [
+            {"volts": round(g.volts, 6), "terminals": list(g.terminals), "to_earth": g.earthed}
+            for g in stands.live
+        ],
+    }
+
+
+def live(answer: Reading) -> dict[str, Any]:
+    """What is live, no meter put anywhere."""
+    reads = answer.reads if answer.reads in ("short", "chatters") else "live"
+    return {"reads": reads, "inputs": dict(answer.inputs), **standing(answer)}
 
 
 def ohms(answer: Ohms) -> dict[str, Any]:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from wirecheck.report.lines import Line, columns, head, ohms_text, para, said
+from wirecheck.questions.leaving import Leaving
+from wirecheck.report.lines import Line, columns, head, hot, ohms_text, para, said
 
 if TYPE_CHECKING:
     from wirecheck.circuit.elements import Conductor
     from wirecheck.questions.lift import Lift, Lifted
-    from wirecheck.questions.lookalikes import Advice, Choice, LookAlike, Measured
+    from wirecheck.questions.lookalikes import Advice, Choice, LookAlike, Measured, Near
 
 CAUTION = (
     "Before you lift: isolate, lock, tag, and prove it dead with a tester proved before and after. "
@@ -27,12 +28,21 @@ def short(answer: Lift, advice: Advice) -> str:
 
 def sentences(answer: Lift, advice: Advice) -> list[str]:
     """What to lift and what not to; where nothing is clean, what comes near and what it would leave."""
-    if advice.best is not None:
-        return [chosen(advice.best), *(look_alike(other, advice.best) for other in advice.best.alike)]
+    best = advice.best
+    if best is not None:
+        alike = [look_alike(other, best, answer.load) for other in best.alike]
+        return [chosen(best), *alike, *stays_live(answer.load, best.leaves)]
     found = [f"No conductor alone stops {answer.load} and touches nothing else."]
     if not advice.near:
         return [*found, f"Opening any one of them leaves {answer.load} as it is."]
-    return [*found, *(near(row, answer.load) for row in advice.near)]
+    return [*found, *(near(miss, answer.load) for miss in advice.near)]
+
+
+def stays_live(load: str, leaves: Leaving | None) -> list[str]:
+    """What is live of a load with the conductor off and power on."""
+    if leaves is None or not leaves.live:
+        return []
+    return [f"{load} off is then not dead: {hot(leaves.live)} to earth with power on."]
 
 
 def looks(wire: Conductor) -> str:
@@ -47,14 +57,19 @@ def chosen(best: Choice) -> str:
     return f"Lift {best.wire.id} at {best.at} — {looks(best.wire)}, to {best.far}."
 
 
-def look_alike(other: LookAlike, best: Choice) -> str:
+def look_alike(other: LookAlike, best: Choice, load: str) -> str:
     """One not to lift, and what tells it apart."""
     start = f"Not {other.wire.id} beside it on the same terminal: {looks(other.wire)}, to {other.far}."
     if other.by_eye:
         return f"{start} Tell them by the {said(other.by_eye)}."
     if other.measured is not None:
         return f"{start} {by_meter(other.measured, other.wire, best)}"
-    return f"{start} They look alike as described: follow each to its far end before you lift."
+    if other.watched is not None:
+        return f"{start} {by_watching(*other.watched, other.wire, best, load)}"
+    return (
+        f"{start} As described nothing tells them apart, by eye, by ohms or by what then runs: follow each "
+        "to its far end before you lift."
+    )
 
 
 def by_meter(measured: Measured, other: Conductor, best: Choice) -> str:
@@ -66,18 +81,43 @@ def by_meter(measured: Measured, other: Conductor, best: Choice) -> str:
     )
 
 
-def near(row: Lifted, load: str) -> str:
+def by_watching(right: Leaving, wrong: Leaving, other: Conductor, best: Choice, load: str) -> str:
+    """The observation that tells two conductors apart where no meter does."""
+    first = f"They look alike, and so do their ohms: lift one, cap it, and with power on where {load} ran"
+    return f"{first}: {does(right)} is {best.wire.id}, {does(wrong)} is {other.id}."
+
+
+def does(leaves: Leaving) -> str:
+    """What is other than before with a conductor off."""
+    return ", ".join(f"{n} {now}" for n, (_, now) in leaves.differs.items()) or "all as before"
+
+
+def near(miss: Near, load: str) -> str:
     """What a conductor that is not clean would leave."""
-    return f"{row.wire}: {'; '.join(harms(row, load))}."
+    leaves = miss.leaves or Leaving()
+    live = leaves.live if "off" in miss.row.leaves else {}
+    stays = [f"{load} off stays live ({hot(live)} to earth)"] if live else []
+    found = [*stopped(miss.row, load), *disturbed(miss.row, leaves), *stays]
+    return f"{miss.row.wire}: {'; '.join(found) or f'leaves {load} as it is'}."
 
 
-def harms(row: Lifted, load: str) -> list[str]:
-    """What opening a conductor would do beside stopping the load."""
+def stopped(row: Lifted, load: str) -> list[str]:
+    """How opening a conductor leaves the load itself, where that is not off alone."""
     left = [w for w in row.leaves if w not in ("off", "on", "runs")]
     found = [f"{load} {said(left, 'or')}" + (f" ({HUMS})" if "stalls" in left else "")] if left else []
-    found += [f"{load} stops only in some states"] if row.stops == "sometimes" else []
-    changed = [*row.others, *row.relays]
-    return [*found, *([f"changes {said(changed)} too"] if changed else [])] or [f"leaves {load} as it is"]
+    return [*found, *([f"{load} stops only in some states"] if row.stops == "sometimes" else [])]
+
+
+def disturbed(row: Lifted, leaves: Leaving) -> list[str]:
+    """What it does to all else."""
+    found = [f"starts {said(leaves.starts)} where it was off"] if leaves.starts else []
+    hums = [n for n in leaves.stalls if n not in leaves.starts]
+    found += [f"{said(hums)} hums"] if hums else []
+    stops = [n for n in leaves.loses if n not in leaves.starts]
+    found += [f"stops {said(stops)} too"] if stops else []
+    changed = [n for n in (*row.others, *row.relays) if n not in (*leaves.starts, *hums, *stops)]
+    found += [f"changes {said(changed)} too"] if changed else []
+    return [*found, *(f'"{sentence}" becomes false' for sentence in leaves.breaks)]
 
 
 def page(answer: Lift, advice: Advice, width: int) -> list[Line]:

@@ -7,7 +7,7 @@ from textwrap import TextWrapper
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 Style = Literal["", "head", "pass", "fail", "unknown", "note"]
 
@@ -81,3 +81,11 @@ def ohms_text(value: float) -> str:
 def volts_text(value: float) -> str:
     """A reading as a meter shows it: a digit after the point below 100 V."""
     return f"{value:.1f} V" if 0.05 <= value < 99.95 else f"{value:.0f} V"
+
+
+def hot(found: Mapping[str, float]) -> str:
+    """Terminals of the same volts together: K1.T1 and K1.T2 120 V."""
+    groups: dict[str, list[str]] = {}
+    for terminal, value in found.items():
+        groups.setdefault(volts_text(value), []).append(terminal)
+    return ", ".join(f"{said(names)} {value}" for value, names in groups.items())

@@ -90,7 +90,7 @@ def group(answer: Mistakes, severity: Severity, width: int) -> list[Line]:
     lines = head(f"{HEADS[severity]} ({len(rows)})") if rows else []
     for row in rows:
         steps = f" [step {said([str(n) for n in row.shown_by])}]" if row.shown_by else ""
-        does = f": {what(row)}" if row.does.matters else ""
+        does = f": {what(row)}{where(answer, row)}" if row.does.matters else ""
         passed = " (verify passes it)" if row.does.matters and row.verify.verdict == "pass" else ""
         lines += para(f"{row.mistake.words}{does}{steps}{passed}", width, "  - ")
     return lines
@@ -102,6 +102,23 @@ def what(row: Judged) -> str:
     more = len(row.does.differs) - DIFFERENCES
     loads += [f"and {more} more"] if more > 0 else []
     return "; ".join((*row.does.says[:1], *loads)) or "nothing"
+
+
+def where(answer: Mistakes, row: Judged) -> str:
+    """In which state the first load differs: the switches away from ordinary operation, and those brought."""
+    if not row.does.differs:
+        return ""
+    after = answer.changed.after
+    stands = [
+        f"{name} {word}"
+        for name, word in row.does.differs[0].inputs.items()
+        if name in after.inputs
+        and (
+            after.inputs[name].word(after.inputs[name].normal) != word
+            or after.inputs[name].device in answer.changed.brought
+        )
+    ]
+    return f" (with {said(stands)})" if stands else " (every switch as usual)"
 
 
 def as_json(answer: Mistakes) -> dict[str, Any]:

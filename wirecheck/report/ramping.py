@@ -9,11 +9,15 @@ from wirecheck.report.lines import Line, head, para
 
 if TYPE_CHECKING:
     from wirecheck.circuit.graph import Circuit
+    from wirecheck.draw.timeline import Kind
     from wirecheck.questions.ramp import Happening, Ramp
 
 WORKS, RESTS, OTHER = "█", "·", "?"
 WORKING = ("runs", "on", "in", "closed", "moved")
 RESTING = ("off", "out", "open", "rest")
+DELAY = 0.06  # of the whole way, drawn for a delay that runs out
+
+KIND: dict[str, Kind] = {WORKS: "works", RESTS: "rests", OTHER: "other"}
 
 
 def page(circuit: Circuit, answer: Ramp, width: int) -> list[Line]:
@@ -66,10 +70,12 @@ def timeline(start: Happening, rest: list[Happening], unit: str, width: int) -> 
             now |= {n: w for n, (_, w) in kind.items()}
         for n in names:
             marks[n].append(_mark(now[n]))
-    edges = [f"{show(h.at, unit)}" if h.at is not None else "" for h in rest]
+    edges = [f"{show(h.at, unit)}" if h.at is not None else "delay" for h in rest]
     label = max([len(n) for n in names] + [0])
     fits = (width - label - 4) // (len(rest) + 1)
-    wide = max([len(e) for e in edges] + [3]) + 1
+    if max(map(len, edges)) + 1 > fits:
+        edges = [e.partition(" ")[0] for e in edges]
+    wide = max(len(e) for e in edges) + 1
     above = [Line("  " + " " * (label + 2) + "".join(e.rjust(wide) for e in edges))] if wide <= fits else []
     wide = max(1, min(wide, fits))
     return above + [Line(f"  {n:<{label}}  " + "".join(m * wide for m in marks[n])) for n in names]
@@ -77,6 +83,66 @@ def timeline(start: Happening, rest: list[Happening], unit: str, width: int) -> 
 
 def _mark(word: str) -> str:
     return WORKS if word in WORKING else RESTS if word in RESTING else OTHER
+
+
+def picture(circuit: Circuit, answer: Ramp) -> str:
+    """The timeline as SVG: the quantity above, everything that changes on the way below."""
+    from wirecheck.draw.svg import svg
+    from wirecheck.draw.timeline import Stand, Track, Turn, sheet
+
+    unit = circuit.quantities[answer.quantity].unit
+    places, path = placed(answer)
+    low, high = min(v for _, v, _ in path), max(v for _, v, _ in path)
+
+    def turn(at: float, value: float, text: str) -> Turn:
+        return Turn(at, (value - low) / ((high - low) or 1.0), text)
+
+    seen = [(at, value, h) for (at, value), h in zip(places, answer.happenings, strict=True) if h.changes]
+    marks = [turn(at, v, show(v, unit) if h.at is not None else h.what) for at, v, h in seen[1:]]
+    corners = [turn(at, v, show(v, unit) if is_end else "") for at, v, is_end in path]
+    tracks = []
+    for name in dict.fromkeys(n for _, _, h in seen[1:] for n in words_of(h)):
+        words = [(at, words_of(h)[name]) for at, _, h in seen if name in words_of(h)]
+        ends = [at for at, _ in words[1:]] + [1.0]
+        stands = (Stand(a, b, w, KIND[_mark(w)]) for (a, w), b in zip(words, ends, strict=True))
+        tracks.append(Track(name, tuple(stands)))
+    says = "; ".join(f"{_when(h, unit)}: {_happens(h)}" for _, _, h in seen[1:]) or "nothing changes"
+    return svg(sheet(f"{circuit.name}: {answer.quantity}", corners, marks, tracks, says))
+
+
+def words_of(h: Happening) -> dict[str, str]:
+    """The words that something has from here on."""
+    return {n: now for kind in (h.switches, h.relays, h.loads) for n, (_, now) in kind.items()}
+
+
+def placed(answer: Ramp) -> tuple[list[tuple[float, float]], list[tuple[float, float, bool]]]:
+    """Where each happening lies on the way (0 to 1), and the value there; and the corners of the way.
+
+    A corner is the end of a leg, or where a delay runs out: the quantity stands meanwhile.
+    """
+    step = DELAY * (sum(abs(b - a) for a, b in answer.ways) or 1.0)
+    at, value = 0.0, answer.ways[0][0]
+    places, path = [(0.0, value)], [(0.0, value, True)]
+    left = list(answer.happenings[1:])
+    for start, end in answer.ways:
+        while left and (left[0].at is None or _ahead(left[0], value, start, end)):
+            there = left.pop(0).at
+            if there is None:
+                path += [(at, value, False), (at + step, value, False)]
+                at += step
+            else:
+                at, value = at + abs(there - value), there
+            places.append((at, value))
+        at, value = at + abs(end - value), end
+        path.append((at, value, True))
+    whole = at or 1.0
+    return [(p / whole, v) for p, v in places], [(p / whole, v, is_end) for p, v, is_end in path]
+
+
+def _ahead(h: Happening, value: float, start: float, end: float) -> bool:
+    """Does this happening still lie on a leg?"""
+    fits = h.what == ("rises" if end > start else "falls")
+    return fits and h.at is not None and min(value, end) <= h.at <= max(value, end)
 
 
 def as_json(circuit: Circuit, answer: Ramp) -> dict[str, Any]:

@@ -16,8 +16,19 @@ if TYPE_CHECKING:
     from wirecheck.circuit.graph import Changed
     from wirecheck.questions.verify import Effect, Verified
 
+FIRST = (
+    "keeps", "takes-effect", "expects", "protections", "no-stall", "no-chatter", "no-sneak", "isolation",
+    "set-points", "live-parts",
+)  # fmt: skip
+IDLE = "no load does otherwise"
 SHOWN = 3  # states told at length; the others by what the checks say of them
 DEPENDS = re.compile(r"depends on what the file does not say \([^)]*\): ")
+CURRENT = "The current, after the change, goes"
+WAYS = {
+    "no-short": "The short goes",
+    "no-cross-feed": "{} hang together, after the change, by",
+    "no-earth-return": "The current of {}, after the change, goes",
+}
 KINDS = {Coil: "coil", Resistor: "resistor", Capacitor: "capacitor", Winding: "winding"}
 
 
@@ -53,14 +64,14 @@ def why(answer: Verified) -> str:
         return f"every check made holds, in {answer.states} states"
     found = [f for f in answer.findings if f.verdict == answer.verdict]
     doubts = answer.why_unknown if answer.verdict == "unknown" else ()
-    reasons = [f"{_reason(f)} [{f.check}]" for f in found if f.says not in doubts] + list(doubts)
+    reasons = [f"{reason(f)} [{f.check}]" for f in found if f.says not in doubts] + list(doubts)
     more = f" (and {len(reasons) - 1} more)" if len(reasons) > 1 else ""
     fields = dict.fromkeys(field for f in found for field in f.fields)
     needs = f"needs {said(fields)}. " if fields and answer.verdict == "unknown" else ""
     return f"{needs}{reasons[0]}{more}"
 
 
-def _reason(finding: Finding) -> str:
+def reason(finding: Finding) -> str:
     """What a finding says, its subject named; the fields that it needs are told apart from it."""
     says = DEPENDS.sub("", finding.says) if finding.fields else finding.says
     if finding.check == "expects":
@@ -98,7 +109,9 @@ def _by_state(found: list[Finding]) -> list[list[Finding]]:
     for k, finding in enumerate(found):
         w = finding.witness
         alone = w is None or w.earlier
-        key = k if w is None or alone else (tuple(w.inputs.items()), tuple(w.ranges.items()))
+        key: object = k
+        if w is not None and not alone:
+            key = tuple(tuple(part.items()) for part in (w.inputs, w.ranges, w.after))
         groups[key].append(finding)
     return list(groups.values())
 
@@ -106,21 +119,37 @@ def _by_state(found: list[Finding]) -> list[list[Finding]]:
 def case(changed: Changed, group: list[Finding], width: int, whole: bool) -> Iterator[Line]:
     """One state: what the checks say of it, where the switches stand, loads before and after, the way."""
     for k, finding in enumerate(group):
-        yield from para(f"{_reason(finding)} [{finding.check}]", width, "  * ", finding.verdict, 3)
+        yield from para(f"{reason(finding)} [{finding.check}]", width, "  * ", finding.verdict, 3)
         last = k + 1 == len(group) or group[k + 1].fields != finding.fields
         if finding.fields and last:
             yield from para(said(finding.fields), width, "    needs ")
     witness = next((f.witness for f in group if f.witness is not None), None)
     if witness is None or not whole:
         return
+    first = witness.earlier[0] if witness.earlier else witness
+    if first.reached:
+        yield from para("; ".join(first.reached), width, "    reached by moves: ")
     for earlier in witness.earlier:
-        yield from para(", ".join(_stands(changed, earlier)[0]), width, f"    {_moved('from', earlier)}: ")
+        yield from para(", ".join(stands(changed, earlier)[0]), width, f"    {_moved('from', earlier)}: ")
     yield from _stood(
         changed, witness, width, _moved("then" if witness.earlier else "in this state", witness)
     )
     yield from _words(changed, witness)
-    routes = [f.witness.route for f in group if f.witness is not None and f.witness.route]
-    yield from _route(changed, routes[0] if routes else (), width)
+    yield from _ways(changed, group, width)
+
+
+def _ways(changed: Changed, group: list[Finding], width: int) -> Iterator[Line]:
+    """The first way of each kind that the findings of a state show, and why the coils on it are in."""
+    told: set[str] = set()
+    for finding in group:
+        title = WAYS.get(finding.check, CURRENT).format(finding.subject)
+        if finding.witness is None or not finding.witness.route or title in told:
+            continue
+        told.add(title)
+        yield from para(title, width, "    ")
+        yield from _route(changed, finding.witness.route, width)
+        for line in finding.witness.because:
+            yield from para(line, width, "    ")
 
 
 def _moved(when: str, witness: Witness) -> str:
@@ -129,7 +158,7 @@ def _moved(when: str, witness: Witness) -> str:
 
 def _stood(changed: Changed, witness: Witness, width: int, when: str) -> Iterator[Line]:
     """Where every switch stands."""
-    first, usual = _stands(changed, witness)
+    first, usual = stands(changed, witness)
     if first:
         yield from para(", ".join(first), width, f"    {when}: ")
         yield from para(", ".join(usual), width, "    and as usual: ") if usual else ()
@@ -137,13 +166,13 @@ def _stood(changed: Changed, witness: Witness, width: int, when: str) -> Iterato
         yield from para(", ".join(usual), width, f"    {when}, all as usual: ")
 
 
-def _stands(changed: Changed, witness: Witness) -> tuple[list[str], list[str]]:
+def stands(changed: Changed, witness: Witness) -> tuple[list[str], list[str]]:
     """Where switches stand: those of the change and those away from ordinary operation first."""
     normal = _normal(changed)
     first = [n for n, w in witness.inputs.items() if normal.get(n) != w or _is_brought(changed, n)]
     usual = [f"{n} {w}" for n, w in witness.inputs.items() if n not in first]
-    stands = [f"{n} {witness.inputs[n]}" for n in first]
-    return stands + [f"{q} {words}" for q, words in witness.ranges.items()], usual
+    away = [f"{n} {witness.inputs[n]}" for n in first]
+    return away + [f"{q} {words}" for q, words in witness.ranges.items()], usual
 
 
 def _is_brought(changed: Changed, name: str) -> bool:
@@ -174,9 +203,7 @@ def _words(changed: Changed, witness: Witness) -> Iterator[Line]:
 
 
 def _route(changed: Changed, route: tuple[str, ...], width: int) -> Iterator[Line]:
-    """The way of the current after the change, a conductor or contact on each line."""
-    if route:
-        yield Line("    The current, after the change, goes")
+    """A way after the change, a conductor or contact on each line."""
     for k, hop in enumerate(route):
         yield from para(_hop(changed, hop), width, "      from " if k == 0 else "      ")
 
@@ -205,13 +232,15 @@ def effect(answer: Verified, width: int) -> list[Line]:
     wide = max(map(len, answer.effect), default=0)
     for load, found in answer.effect.items():
         name = load.ljust(wide)
-        if found.before == found.after:
-            lines += para(_when(found.after), width, f"  {name} as before, ")
+        if found.before == found.after and not found.less and not found.more:
+            lines += para(_when(found.after, found.may_after), width, f"  {name} as before, ")
             continue
-        before = _when(found.before) if found.before else "was not there"
+        before = _when(found.before, found.may_before) if found.before else "was not there"
         lines += para(before, width, f"  {name} before  ")
-        lines += para(_when(found.after), width, f"  {name} after   ")
-        if more := _also(found):
+        lines += para(_when(found.after, found.may_after), width, f"  {name} after   ")
+        if found.before == found.after:
+            lines += para(_unlike(found), width, f"  {name}         ")
+        elif more := _also(found):
             lines += para(f"so it needs {more} too", width, f"  {name}         ")
     return lines
 
@@ -223,7 +252,17 @@ def _also(found: Effect) -> str:
     return found.after.removeprefix(start) if plain else ""
 
 
-def _when(words: str) -> str:
+def _unlike(effect: Effect) -> str:
+    """What differs where the words do not tell it, since history decides both."""
+    less = "it is off in some states in which it ran" if effect.less else ""
+    more = "it runs in some states in which it was off" if effect.more else ""
+    return f"but not in the same states: {' and '.join(t for t in (less, more) if t)}"
+
+
+def _when(words: str, may: str = "") -> str:
+    """may: when it may run at all, where history decides."""
+    if may and may not in ("always", "never"):
+        return f"only when {may}, and then it {words}"
     plain = words in ("always", "never") or words.startswith("depends")
     return words if plain else f"when {words}"
 
@@ -232,28 +271,47 @@ def notes(answer: Verified, width: int) -> list[Line]:
     """What fails nothing and has to be known all the same."""
     found = [f for f in answer.findings if f.verdict == "note"]
     lines = head("To know") if found else []
-    for finding in found:
-        lines += para(f"{_reason(finding)} [{finding.check}]", width, "  - ", "note", 3)
+    for finding in sorted(found, key=_weight):
+        lines += para(f"{reason(finding)} [{finding.check}]", width, "  - ", "note", 3)
     return lines
+
+
+def _weight(finding: Finding) -> int:
+    """What may change somebody's mind stands first: that the change does nothing, what is or stays live."""
+    if finding.says.endswith(IDLE) or "not given" in finding.says or "not rated" in finding.says:
+        return len(FIRST) + 1
+    return FIRST.index(finding.check) if finding.check in FIRST else len(FIRST)
 
 
 # --- the checks --------------------------------------------------------------------------------------------
 
 
 def checks(answer: Verified, width: int) -> list[Line]:
-    """The table: findings of a check that say the same of several subjects stand on one row."""
+    """The table of checks."""
+    rows = checked(answer)
+    wide = max((len(check) for check, *_ in rows), default=0)
+    lines = head("Checks")
+    for check, verdict, words in rows:
+        start = f"  {CALLED[verdict].ljust(4)}  {check.ljust(wide)}  "
+        lines += para(words, width, start, verdict, 2 + len(CALLED[verdict]))
+    return lines
+
+
+def checked(answer: Verified) -> list[tuple[str, Verdict, str]]:
+    """Check, verdict, words: findings of a check that say the same of several subjects stand on one row."""
     rows: dict[tuple[str, Verdict, str], list[Finding]] = defaultdict(list)
     for finding in answer.findings:
         if finding.verdict != "note":
             alone = finding.subject if finding.check == "expects" else _bare(finding)
             rows[finding.check, finding.verdict, alone].append(finding)
-    wide = max((len(check) for check, *_ in rows), default=0)
-    lines = head("Checks")
-    for (check, verdict, text), found in rows.items():
-        words = f"{', '.join(f.subject for f in found)}: {text}" if len(found) > 1 else _reason(found[0])
-        start = f"  {CALLED[verdict].ljust(4)}  {check.ljust(wide)}  "
-        lines += para(words, width, start, verdict, 2 + len(CALLED[verdict]))
-    return lines
+    return [
+        (
+            check,
+            verdict,
+            f"{', '.join(f.subject for f in found)}: {text}" if len(found) > 1 else reason(found[0]),
+        )
+        for (check, verdict, text), found in rows.items()
+    ]
 
 
 def _bare(finding: Finding) -> str:

@@ -1,0 +1,115 @@
+"""What moving one switch alone does: the state nearest to ordinary operation in which it changes a load."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import islice
+from typing import TYPE_CHECKING, Literal
+
+from wirecheck.engine.delays import pending, run_out
+from wirecheck.engine.question import EVERYWHERE
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from wirecheck.checks.case import Case
+    from wirecheck.checks.pair import Pair
+    from wirecheck.engine.answers import Bits, Outcome
+
+NEAREST = 600  # states from which switches are moved, those nearest to ordinary operation first
+Restores = Literal["at once", "later", "never"]
+Changes = dict[str, tuple[str, str]]  # name -> (word before, word after)
+
+
+@dataclass(frozen=True)
+class Moved:
+    """One switch moves from `start` and nothing else does.
+
+    restores: does moving it back lead to all words of the start again?
+    """
+
+    switch: str
+    word: str
+    start: Case
+    end: Case
+    relays: Changes
+    loads: Changes
+    restores: Restores
+
+
+def moved_by(pair: Pair) -> Iterator[Moved]:
+    """Each switch that, moved alone, changes what a load does; in the order of the file.
+
+    Of its moves the one out of ordinary operation that changes most loads, the nearest of those.
+    """
+    names = {v.name for v in pair.world.variables if v.held is None}
+    found: dict[str, tuple[tuple[bool, int], Moved]] = {}
+    for case in islice(pair.where(EVERYWHERE), NEAREST):
+        for name, to in single_moves(pair, case, names):
+            changes = changed_loads(pair, case, to)
+            rank = stands_away(pair, name, case), -len(changes)
+            if changes and (name not in found or rank < found[name][0]):
+                found[name] = rank, compared(pair, name, case, to, changes)
+    return (found[v.name][1] for v in pair.world.variables if v.name in found)
+
+
+def stands_away(pair: Pair, name: str, case: Case) -> bool:
+    """Does a switch stand elsewhere than in ordinary operation?"""
+    k = pair.world.index[name]
+    return case.setting.bits[k] != pair.world.variables[k].normal
+
+
+def single_moves(pair: Pair, case: Case, names: set[str]) -> Iterator[tuple[str, Case]]:
+    """The moves from a state that change the position of one switch and no other."""
+    world = pair.world
+    for _, joint in pair.explorer.successors(case.joint):
+        pairs = zip(world.variables, case.setting.bits, joint.setting.bits, strict=True)
+        turned = [v.name for v, a, b in pairs if a != b]
+        if len(turned) == 1 and turned[0] in names:
+            yield turned[0], pair.case(joint)
+
+
+def changed_loads(pair: Pair, start: Case, end: Case) -> Changes:
+    """The loads that do otherwise, taps apart."""
+    words, named = start.after.loads, pair.changed.after.loads
+    return {n: (w, end.after.loads[n]) for n, w in words.items() if n in named and w != end.after.loads[n]}
+
+
+def compared(pair: Pair, name: str, start: Case, end: Case, loads: Changes) -> Moved:
+    """What changes from one state to the next."""
+    relays = {n: (w, end.after.relays[n]) for n, w in start.after.relays.items() if w != end.after.relays[n]}
+    v = pair.world.variables[pair.world.index[name]]
+    word = v.word(end.setting.bits[pair.world.index[name]])
+    return Moved(name, word, start, end, relays, loads, restores(pair, name, start, end))
+
+
+def restores(pair: Pair, name: str, start: Case, end: Case) -> Restores:
+    """Does the switch, moved back by hand alone, bring back every word of the start?"""
+    bits = list(end.setting.bits)
+    k = pair.world.index[name]
+    bits[k] = not bits[k]
+    inputs = pair.world.inputs(True, end.setting._replace(bits=tuple(bits)))
+    ends = [o for s in end.joint.after.onward for o in pair.after.settle(inputs, s)]
+    if all(same(pair, inputs, o, start) for o in ends):
+        return "at once"
+    rests = [o for e in ends for o in run_down(pair, inputs, e)]
+    return "later" if rests and all(same(pair, inputs, o, start) for o in rests) else "never"
+
+
+def same(pair: Pair, inputs: Bits, outcome: Outcome, start: Case) -> bool:
+    """Has settling ended in the words of the start?"""
+    words = pair.after.words(inputs, outcome)
+    return words.loads == start.after.loads and words.relays == start.after.relays
+
+
+def run_down(pair: Pair, inputs: Bits, outcome: Outcome) -> list[Outcome]:
+    """Where it ends once every delay has run out."""
+    seen, queue, rests = {outcome}, [outcome], []
+    for o in queue:
+        onward = [run_out(pair.after, s, d) for s in o.onward for d in pending(pair.after, s)]
+        rests += [] if onward else [o]
+        for to in (t for s in onward for t in pair.after.settle(inputs, s)):
+            if to not in seen:
+                seen.add(to)
+                queue.append(to)
+    return rests

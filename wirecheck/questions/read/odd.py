@@ -1,0 +1,154 @@
+"""What is unusual in a unit: found in its states, never by the look of its wiring."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import islice
+from typing import TYPE_CHECKING, Literal
+
+from wirecheck.checks.live import live_terminals
+from wirecheck.engine.answers import CHATTERS, IN, OFF, OUT, UNKNOWN, WORKING
+from wirecheck.engine.feeds import owners
+from wirecheck.engine.nets import closed_path
+from wirecheck.engine.plain.route import route
+from wirecheck.engine.question import EVERYWHERE, At, RelayAt, Shorted, every, some, word
+from wirecheck.questions.lookalikes import isolated
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from wirecheck.checks.case import Case
+    from wirecheck.checks.pair import Pair
+    from wirecheck.engine.question import Question
+    from wirecheck.engine.solver import View
+
+MOST = 64  # states of a load that are looked at for a way through another one
+Kind = Literal["live when off", "fed through", "latch", "race", "chatters", "shorted", "works badly"]
+
+
+@dataclass(frozen=True)
+class Odd:
+    """One unusual thing. names: the loads and relays that it is about. case: a state that shows it.
+
+    volts: terminal -> volts to earth, of what stays live; load -> volts across it, of what others feed.
+    way: how that comes from a pole, terminal by terminal; the way of the current.
+    other: for a latch the state with the same inputs in which the relay stands the other way.
+    """
+
+    kind: Kind
+    names: tuple[str, ...]
+    case: Case
+    volts: tuple[tuple[str, float], ...] = ()
+    way: tuple[str, ...] = ()
+    other: Case | None = None
+    words: str = ""
+
+
+def oddities(pair: Pair, only: tuple[str, ...] = ()) -> Iterator[Odd]:
+    """Everything unusual; of these loads alone where any are named."""
+    loads = tuple(n for n in pair.changed.after.loads if not only or n in only)
+    for name in loads:
+        yield from live_when_off(pair, name)
+    yield from fed_through(pair, loads)
+    yield from bad_words(pair, loads)
+    yield from latches(pair)
+    yield from races(pair)
+    for kind, question in (("chatters", _chatters(pair)), ("shorted", Shorted("after"))):
+        case = next(pair.where(question), None)
+        if case is not None:
+            names = tuple(n for n, w in case.after.relays.items() if w == CHATTERS)
+            yield Odd(kind, names, case)  # type: ignore[arg-type]
+
+
+def _chatters(pair: Pair) -> Question:
+    relays = pair.changed.after.relays
+    return some(*(RelayAt("after", r, frozenset({CHATTERS})) for r in relays))
+
+
+# --- live when off ------------------------------------------------------------------------------------
+
+
+def live_when_off(pair: Pair, load: str) -> Iterator[Odd]:
+    """A load that works now and then, and in some state is off, every lever on, one of its ends live."""
+    if not pair.exists(word("after", load, WORKING)):
+        return
+    own = pair.changed.after.devices[pair.changed.after.loads[load].device].terminals
+    levers = isolated(pair.changed.after)
+    on = [At("after", n, not moved) for n, moved in levers.items() if n in pair.world.index]
+    for case in pair.where(every(word("after", load, {OFF}), *on)):
+        view = next(pair.views(case.joint))
+        live = live_terminals(view)
+        hot = tuple((t, live[t]) for t in own if t in live)
+        if hot:
+            ways = (way_to_pole(pair, view, t) for t, _ in hot)
+            yield Odd("live when off", (load,), case, hot, next(filter(None, ways), ()))
+            return
+
+
+def way_to_pole(pair: Pair, view: View, terminal: str) -> tuple[str, ...]:
+    """Terminal by terminal, from a pole or secondary along closed contacts; () where only through a part."""
+    circuit = pair.changed.after
+    goals = [p for p, pole in circuit.poles.items() if pole.phasor != 0]
+    goals += [t for x in view.plain.transformers.values() for t in x.secondary]
+    return tuple(reversed(closed_path(circuit, view.shut.__contains__, terminal, goals)))
+
+
+# --- what is fed through something else ---------------------------------------------------------------
+
+
+def fed_through(pair: Pair, loads: tuple[str, ...]) -> Iterator[Odd]:
+    """A load that works and whose current goes through another load or coil on its way."""
+    of = {e: n for n, elements in owners(pair.changed.after).items() for e in elements}
+    for name in loads:
+        for case in islice(pair.distinct(word("after", name, WORKING)), MOST):
+            view = next(pair.views(case.joint))
+            hops = route(view, name)
+            passed = [e for h in hops[1:] if (e := h.partition(" to ")[0]) in of]
+            through = tuple(dict.fromkeys(of[e] for e in passed if of[e] != name))
+            if through:
+                volts = tuple((of[e], abs(view.across(e, view.plain.scenario))) for e in passed)
+                yield Odd("fed through", (name, *through), case, volts, hops)
+                break
+
+
+def bad_words(pair: Pair, loads: tuple[str, ...]) -> Iterator[Odd]:
+    """A load that hums, turns backward or has the wrong volts in a state of the sound unit."""
+    for name in loads:
+        case = next(pair.where(word("after", name, {"stalls", "backward", "weak", "over", UNKNOWN})), None)
+        if case is not None:
+            yield Odd("works badly", (name,), case, words=case.after.loads[name])
+
+
+# --- what remembers -----------------------------------------------------------------------------------
+
+
+def latches(pair: Pair) -> Iterator[Odd]:
+    """A relay that stands in and out under the same inputs and delays, with both states."""
+    if not pair.source.remembers:
+        return
+    seen: dict[object, list[Case]] = {}
+    found: set[str] = set()
+    for case in pair.distinct(EVERYWHERE):
+        place = case.setting.bits, tuple(case.after.delays.items())
+        for other in seen.setdefault(place, []):
+            for name, w in case.after.relays.items():
+                if {w, other.after.relays[name]} == {IN, OUT} and name not in found:
+                    found.add(name)
+                    is_in, is_out = (case, other) if w == IN else (other, case)
+                    yield Odd("latch", (name, *_work_apart(pair, is_in, is_out)), is_in, other=is_out)
+        seen[place].append(case)
+
+
+def _work_apart(pair: Pair, one: Case, other: Case) -> tuple[str, ...]:
+    """The loads that do otherwise in two states."""
+    return tuple(n for n in pair.changed.after.loads if one.after.loads[n] != other.after.loads[n])
+
+
+def races(pair: Pair) -> Iterator[Odd]:
+    """Relays of which the order decides which is in."""
+    for race in pair.races:
+        words = pair.outcome_words(race.setting, race.after, True)
+        apart = tuple(r for r in words[0].relays if len({w.relays[r] for w in words}) > 1)
+        if apart:
+            yield Odd("race", apart, pair.case_of(race))
+            return

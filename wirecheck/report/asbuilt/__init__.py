@@ -1,0 +1,1 @@
+"""A unit file as a change leaves it: the user's text, edited where the change touched it."""
