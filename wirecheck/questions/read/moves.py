@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections import Counter
+from dataclasses import dataclass, replace
 from itertools import islice
 from typing import TYPE_CHECKING, Literal
 
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
     from wirecheck.engine.answers import Bits, Outcome
 
 NEAREST = 600  # states from which switches are moved, those nearest to ordinary operation first
-Restores = Literal["at once", "later", "never"]
+Restores = Literal["at once", "later", "never", "raced"]
 Changes = dict[str, tuple[str, str]]  # name -> (word before, word after)
 
 
@@ -25,7 +26,8 @@ Changes = dict[str, tuple[str, str]]  # name -> (word before, word after)
 class Moved:
     """One switch moves from `start` and nothing else does.
 
-    restores: does moving it back lead to all words of the start again?
+    restores: does moving it back lead to all words of the start again? told: relays, with their words, that
+    tell the start from other states in which every switch stands the same.
     """
 
     switch: str
@@ -35,6 +37,7 @@ class Moved:
     relays: Changes
     loads: Changes
     restores: Restores
+    told: tuple[tuple[str, str], ...] = ()
 
 
 def moved_by(pair: Pair) -> Iterator[Moved]:
@@ -44,13 +47,22 @@ def moved_by(pair: Pair) -> Iterator[Moved]:
     """
     names = {v.name for v in pair.world.variables if v.held is None}
     found: dict[str, tuple[tuple[bool, int], Moved]] = {}
-    for case in islice(pair.where(EVERYWHERE), NEAREST):
+    cases = list(islice(pair.where(EVERYWHERE), NEAREST))
+    for case in cases:
         for name, to in single_moves(pair, case, names):
             changes = changed_loads(pair, case, to)
             rank = stands_away(pair, name, case), -len(changes)
             if changes and (name not in found or rank < found[name][0]):
                 found[name] = rank, compared(pair, name, case, to, changes)
-    return (found[v.name][1] for v in pair.world.variables if v.name in found)
+    for _, moved in (found[v.name] for v in pair.world.variables if v.name in found):
+        alike = [c for c in cases if c.setting == moved.start.setting]
+        yield replace(moved, told=told_apart(moved.start, alike))
+
+
+def told_apart(case: Case, alike: list[Case]) -> tuple[tuple[str, str], ...]:
+    """The relays, with their words, that tell a state from others in which every switch stands the same."""
+    words = case.after.relays
+    return tuple((n, w) for n, w in words.items() if any(c.after.relays[n] != w for c in alike))
 
 
 def stands_away(pair: Pair, name: str, case: Case) -> bool:
@@ -60,12 +72,13 @@ def stands_away(pair: Pair, name: str, case: Case) -> bool:
 
 
 def single_moves(pair: Pair, case: Case, names: set[str]) -> Iterator[tuple[str, Case]]:
-    """The moves from a state that change the position of one switch and no other."""
+    """The moves from a state that change the position of one switch and no other, and end in one way."""
     world = pair.world
+    ends = Counter(joint.setting for _, joint in pair.explorer.successors(case.joint))
     for _, joint in pair.explorer.successors(case.joint):
         pairs = zip(world.variables, case.setting.bits, joint.setting.bits, strict=True)
         turned = [v.name for v, a, b in pairs if a != b]
-        if len(turned) == 1 and turned[0] in names:
+        if len(turned) == 1 and turned[0] in names and ends[joint.setting] == 1:
             yield turned[0], pair.case(joint)
 
 
@@ -92,6 +105,8 @@ def restores(pair: Pair, name: str, start: Case, end: Case) -> Restores:
     ends = [o for s in end.joint.after.onward for o in pair.after.settle(inputs, s)]
     if all(same(pair, inputs, o, start) for o in ends):
         return "at once"
+    if len(ends) > 1:
+        return "raced"
     rests = [o for e in ends for o in run_down(pair, inputs, e)]
     return "later" if rests and all(same(pair, inputs, o, start) for o in rests) else "never"
 

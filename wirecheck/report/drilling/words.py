@@ -120,7 +120,7 @@ def _choice(circuit: Circuit, load: str) -> str:
 
 
 def _state(ground: Ground, case: Case, but: str = "") -> str:
-    return sentences.state(ground.pair, case, but)
+    return sentences.state(ground.pair, case, but, ground.told(case))
 
 
 def _masked(circuit: Circuit, q: asked.Trace) -> Iterator[str]:

@@ -27,6 +27,7 @@ BACK = {
     "at once": "",
     "later": " Moving it back undoes that once delays have run out.",
     "never": " Moving it back does not undo that.",
+    "raced": " Moving it back: the order in which relays move decides.",
 }
 
 
@@ -125,7 +126,7 @@ def kept_off(reading: Reading) -> Iterator[str]:
 def moved(reading: Reading, m: Moved) -> str:
     """What moving one switch does, from which state, and whether moving it back undoes that."""
     changes = changed(m.relays, m.loads)
-    start = state(reading.pair, m.start, but=m.switch)
+    start = state(reading.pair, m.start, m.switch, m.told)
     return f"{m.switch} {VERBS[m.word]}, with {start}: {changes}.{BACK[m.restores]}"
 
 
@@ -134,8 +135,8 @@ def changed(relays: Changes, loads: Changes) -> str:
     return "; ".join((*_relay_changes(relays), *_load_changes(loads)))
 
 
-def state(pair: Pair, case: Case, but: str = "") -> str:
-    """Where switches stand, away from ordinary operation; delays that have moved."""
+def state(pair: Pair, case: Case, but: str = "", relays: Iterable[tuple[str, str]] = ()) -> str:
+    """Where switches stand, away from ordinary operation; delays that have moved; these relays."""
     world = pair.world
     found = [
         f"{v.name} {v.word(b)}"
@@ -143,6 +144,7 @@ def state(pair: Pair, case: Case, but: str = "") -> str:
         if b != v.normal and v.name != but
     ]
     found += [f"{d} moved" for d, at in case.after.delays.items() if at]
+    found += [f"{n} {word}" for n, word in relays]
     return f"{said(found)}, all else as usual" if found else "all as usual"
 
 
