@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from tests.cli.conftest import ROOT, Result
-from wirecheck import cli
+from wirecheck import api, cli
 from wirecheck.api import overview, states
 from wirecheck.condition import ConditionError, parse_condition
 from wirecheck.report import table
@@ -171,3 +171,23 @@ def test_the_overview_is_as_wide_in_px_as_it_is_drawn() -> None:
         [float(b) * 96 / 72 for b in box.groups()], rel=2e-3
     )
     assert not re.search(r'="[\d.]+pt"', drawing)
+
+
+def test_the_way_goes_as_the_current_does(tmp_path: Path) -> None:
+    # From L through the dropping resistor and then one of two lamps: the other lamp leads to the same pole.
+    unit = tmp_path / "unit.yaml"
+    unit.write_text(
+        "unit: {name: two lamps behind a resistor}\n"
+        "supplies:\n  MAINS: {kind: single-phase, volts: 120}\n"
+        "devices:\n  S1: {type: switch}\n  RS: {type: resistor, ohms: 10}\n"
+        "  LA: {type: lamp, volts: 120, watts: 60}\n  LW: {type: lamp, volts: 120, watts: 40}\n"
+        "rungs:\n  - {id: A, path: [MAINS.L, RS, S1, LA, MAINS.N]}\n  - {id: C, path: [S1.2, LW, MAINS.N]}\n"
+    )
+    change = tmp_path / "change.yaml"
+    change.write_text("change: {name: bridged}\nsteps:\n  - run: {id: J1, from: S1.1, to: S1.2}\n")
+    _, answer = api.verify(str(unit), str(change))
+    lamp = next(f for f in answer.findings if (f.check, f.subject) == ("keeps", "LA"))
+    assert lamp.witness is not None
+    assert [line.split()[-1] for line in lamp.witness.route] == [
+        "MAINS.L", "RS.1", "RS.2", "S1.1", "S1.2", "LA.1", "LA.2", "MAINS.N"
+    ]  # fmt: skip

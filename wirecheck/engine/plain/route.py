@@ -10,8 +10,9 @@ from wirecheck.circuit.elements import ByCoil, Conductor, Link, Transformer
 from wirecheck.engine import figures
 
 if TYPE_CHECKING:
-    from collections.abc import Collection
+    from collections.abc import Callable, Collection
 
+    from wirecheck.circuit.elements import Impedance
     from wirecheck.circuit.graph import Circuit
     from wirecheck.engine.solver import View
 
@@ -64,10 +65,12 @@ def way(
     ways: dict[str, list[Hop]],
     taken: frozenset[str],
     last: Collection[str] = (),
+    along: Callable[[str, str], bool] | None = None,
 ) -> list[Hop]:
     """The way from `start` to a goal that takes nothing in `taken`, the shortest.
 
     last: what is passed only where nothing else leads on, as few of them as will do: other impedances.
+    along: may this be passed, to this terminal?
     """
     came: dict[str, tuple[str, str]] = {}
     queue = [(0, 0, 0, start, "", "")]
@@ -81,7 +84,7 @@ def way(
         if at in goals:
             break
         for k, (by, to) in enumerate(ways.get(at, ())):
-            if to not in came and by not in taken:
+            if to not in came and by not in taken and (along is None or along(by, to)):
                 heappush(queue, (passed + (by in last), hops + 1, number * WIDEST + k, to, at, by))
     path = []
     while came[at][0]:
@@ -170,19 +173,46 @@ def route(view: View, name: str) -> tuple[str, ...]:
     carrying = [e for e in own_elements if abs(view.amps(e, plain.scenario)) > figures.SLACK]
     if not carrying:
         return ()
-    element = plain.impedances[carrying[0]]
-    ways, goals = hops(view), sources(view)
-    own = frozenset(carrying)
-    out = way(element.a, goals, ways, own, plain.impedances)
-    node, of = view.network.node, plain.nets.of
-    end = node[of[out[-1][1] if out else element.a]]
-    goals = {t for t in goals if node[of[t]] != end}  # current comes from one potential and goes to another
-    back = way(element.b, goals, ways, own | {w for w, _ in out}, plain.impedances)
-    if (element.a not in goals and not out) or (element.b not in goals and not back):
+    element, own = plain.impedances[carrying[0]], frozenset(carrying)
+    found = through(view, element, own, directed=True) or through(view, element, own, directed=False)
+    if found is None:
         return ()
+    out, back = found
     lines = [out[-1][1] if out else element.a]
     turned = [element.a, *(t for _, t in out)]
     lines += [f"{out[k][0]} to {turned[k]}" for k in range(len(out) - 1, -1, -1)]
     lines.append(f"{element.id} to {element.b}")
     lines += [f"{w} to {t}" for w, t in back]
     return tuple(lines)
+
+
+def through(
+    view: View, element: Impedance, own: frozenset[str], directed: bool
+) -> tuple[list[Hop], list[Hop]] | None:
+    """The ways from both ends of an element to where its current comes from and goes to.
+
+    directed: other impedances are passed as the current flows in them, within a quarter turn of phase.
+    """
+    ways, goals, impedances = hops(view), sources(view), view.plain.impedances
+    node, of = view.network.node, view.plain.nets.of
+    up, down = (flowing(view, element.id, sense) if directed else None for sense in (-1, 1))
+    out = way(element.a, goals, ways, own, impedances, up)
+    end = node[of[out[-1][1] if out else element.a]]
+    others = {t for t in goals if node[of[t]] != end}  # current comes from one potential and goes to another
+    back = way(element.b, others, ways, own | {w for w, _ in out}, impedances, down)
+    lost = (element.a not in goals and not out) or (element.b not in others and not back)
+    return None if lost else (out, back)
+
+
+def flowing(view: View, element: str, sense: int) -> Callable[[str, str], bool]:
+    """May an impedance be passed to this terminal, with (1) or against (-1) the current of an element?"""
+    scenario, impedances = view.plain.scenario, view.plain.impedances
+    lead = view.amps(element, scenario).conjugate() * sense
+
+    def along(by: str, to: str) -> bool:
+        if by not in impedances:
+            return True
+        amps = view.amps(by, scenario) * (1 if to == impedances[by].b else -1)
+        return (amps * lead).real > 0
+
+    return along
