@@ -44,4 +44,9 @@ def test_a_rest_that_only_one_end_of_an_estimate_has(tmp_path: Path) -> None:
 
 def test_an_estimate_that_no_scenario_names_stands_at_nominal() -> None:
     figure = Estimate("K.coil.va", 8.0, 2.0, 20.0)
-    assert [value(figure, s) for s in ({}, {"K.coil.va": -1}, {"K.coil.va": 1}, {"other": 1})] == [8, 2, 20, 8]
+    assert [value(figure, s) for s in ({}, {"K.coil.va": -1}, {"K.coil.va": 1}, {"other": 1})] == [
+        8,
+        2,
+        20,
+        8,
+    ]

@@ -42,3 +42,14 @@ def test_note(tmp_path: Path, ohms: float, noted: bool, plain: bool) -> None:
     notes = [f for f in answer.findings if f.check == "no-stall" and f.verdict == "note"]
     assert [f.subject for f in notes] == (["FAN"] if noted else [])
     assert {f.verdict for f in answer.findings if f.check == "keeps"} == {"pass"}
+
+
+def test_none_where_it_was_so(tmp_path: Path) -> None:
+    unit, change = tmp_path / "unit.yaml", tmp_path / "change.yaml"
+    leg = "  R: {type: resistor, ohms: 0.3}\n"
+    text = UNIT.replace("devices: {FAN", f"devices:\n{leg}  FAN").replace("lra: 30}}", "lra: 30}")
+    text = text.replace("to: FAN.T1}", "to: R.1}") + "  - {id: W4, from: R.2, to: FAN.T1}\n"
+    unit.write_text(text, encoding="utf-8")
+    change.write_text("change: {name: nothing}\nsteps: []\n", encoding="utf-8")
+    answer = verify(load_change_pair(unit, change))
+    assert [f for f in answer.findings if f.check == "no-stall" and f.verdict == "note"] == []

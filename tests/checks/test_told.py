@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from tests.checks.rig import findings
-from wirecheck.checks import expects, keeps, live_parts, loose_ends
+from wirecheck.checks import expects, keeps, live_parts, loose_ends, no_chatter
 from wirecheck.checks.pair import Pair, range_words
 from wirecheck.circuit.apply import load_change_pair
 
@@ -98,3 +98,37 @@ def test_how_many_states_there_are(tmp_path: Path, plain: bool) -> None:
 )
 def test_a_range_in_words(low: float, high: float, said: str) -> None:
     assert range_words("kPa", low, high) == said
+
+
+LOCKED = """\
+unit: {name: locked}
+supplies: {MAINS: {kind: single-phase, volts: 120}}
+devices:
+  SA: {type: switch}
+  SB: {type: switch}
+  KA: {type: relay-changeover, coil: {volts: 120, va: 5}}
+  KB: {type: relay-changeover, coil: {volts: 120, va: 5}}
+rungs:
+  - {id: A, path: [MAINS.L, SA, KB.C-NC, KA.coil, MAINS.N]}
+  - {id: B, path: [MAINS.L, SB, KA.C-NC, KB.coil, MAINS.N]}
+"""
+
+
+@pytest.mark.parametrize(
+    ("steps", "raced"), [("[]", True), ("[{run: {id: J1, from: KB.C, to: KB.NC}}]", False)]
+)
+def test_a_race_that_there_is_no_more_is_not_told(tmp_path: Path, steps: str, raced: bool) -> None:
+    """KB's contact bridged, KA pulls in whatever KB does, and KB never against it."""
+    found = findings(tmp_path, no_chatter.check, LOCKED, f"change: {{name: bridged}}\nsteps: {steps}\n")
+    assert ("race" in found) is raced
+
+
+def test_the_atoms_of_a_whole_sentence(tmp_path: Path) -> None:
+    change = "change: {name: sentence}\nexpects: [LA stays off after S1 open until S2 closed, never LB on]\n"
+    (tmp_path / "unit.yaml").write_text(UNIT, encoding="utf-8")
+    (tmp_path / "change.yaml").write_text(change, encoding="utf-8")
+    said = load_change_pair(tmp_path / "unit.yaml", tmp_path / "change.yaml").after.expects
+    names = [
+        [getattr(a, "input", "") or getattr(a, "load", "") for a in expects.sentence_atoms(s)] for s in said
+    ]
+    assert names == [["LA", "S1", "S2"], ["LB"]]

@@ -92,3 +92,18 @@ def test_page(tmp_path: Path) -> None:
     text = out.read_text(encoding="utf-8")
     assert 'data-load="FAN" data-side="before">off<' in text
     assert text.startswith("<!doctype html>")
+
+
+def test_a_page_opens_in_the_state_that_is_asked_for(tmp_path: Path) -> None:
+    lockout = DEMO.parent / "lockout"
+    out = tmp_path / "page.html"
+    files = (lockout / "unit.yaml", lockout / "change.yaml")
+    for held, word in (("LR in, HP closed, TH.cool closed", "off"), ("LR out, TH.cool closed", "runs")):
+        assert wirecheck("draw", *files, "--when", held, "-o", out).code == 0
+        assert f'data-load="COMP" data-side="after">{word}<' in out.read_text(encoding="utf-8")
+
+
+def test_options_that_say_nothing_here_are_refused(tmp_path: Path) -> None:
+    for options in (("--only", "ladder", "-o", "x.html"), ("--when", "DS open", "-o", "x.dot")):
+        assert wirecheck("draw", *FILES, *options, cwd=tmp_path).code == 2
+    assert list(tmp_path.iterdir()) == []

@@ -91,3 +91,18 @@ def test_vectors_of_the_battery(tmp_path: Path) -> None:
             assert differing(load_circuit(tmp_path / "unit.yaml")) == [], case.name
         except (NotHere, TooLarge):
             continue
+
+
+@pytest.mark.parametrize(
+    "example", ["tidewater-playhouse", "greenhouse-fan", "smoke-shutdown", "bakery-proofer"]
+)
+def test_vectors_are_enough_where_earth_is_bonded_once(example: str) -> None:
+    folder = HERE.parents[1] / "examples" / example
+    changed = load_change_pair(folder / "unit.yaml", folder / "change.yaml")
+    fast = FastPair(changed.after, changed.before, World(changed.after, changed.before, changed.replaced))
+    for side, unit in fast.units.items():
+        vectors = LevelVectors(unit.plain)
+        for c in fast.classes:
+            for stand in c.stands(side):
+                vectors.of_stand(stand)
+        assert not vectors.looked_at

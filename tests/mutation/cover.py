@@ -72,7 +72,11 @@ class Watch:
         setattr(builtins, NAME, self.hits)
 
     def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
-        items[:] = [item for item in items if item.nodeid not in self.cover.seconds]
+        """Leave what is known; forget what is there no more."""
+        there, cover = {item.nodeid for item in items}, self.cover
+        cover.seconds = {test: took for test, took in cover.seconds.items() if test in there}
+        cover.reached = {at: [t for t in tests if t in there] for at, tests in cover.reached.items()}
+        items[:] = [item for item in items if item.nodeid not in cover.seconds]
 
     @pytest.hookimpl(wrapper=True)
     def pytest_runtest_protocol(self, item: pytest.Item) -> Iterable[None]:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import ast
 import builtins
+from types import SimpleNamespace
 from typing import TYPE_CHECKING
 
 import pytest
 
 from tests.mutation.__main__ import chosen, every_file
-from tests.mutation.cover import NAME, Cover, watch
+from tests.mutation.cover import NAME, Cover, Watch, watch
 from tests.mutation.mutants import Mutant, mutants
 from tests.mutation.run import ROOT
 from tests.mutation.survivors import Survivor, survivors
@@ -114,6 +115,15 @@ def test_what_is_kept_of_the_same_code(tmp_path: Path) -> None:
     cover.keep(file, "code")
     assert Cover.kept(file, "code") == cover
     assert Cover.kept(file, "other code") == Cover()
+
+
+def test_what_is_there_no_more_is_forgotten(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(builtins, NAME, set(), raising=False)
+    watch_of = Watch(Cover({"a:1": ["gone", "known"]}, {"gone": 1.0, "known": 1.0}))
+    items = [SimpleNamespace(nodeid=test) for test in ("known", "new")]
+    watch_of.pytest_collection_modifyitems(items)  # type: ignore[arg-type]
+    assert [item.nodeid for item in items] == ["new"]
+    assert watch_of.cover == Cover({"a:1": ["known"]}, {"known": 1.0})
 
 
 def test_each_statement_tells_that_it_is_reached(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

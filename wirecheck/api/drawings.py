@@ -114,7 +114,8 @@ def _start(drawn: Changed | Circuit, shown: Shown, when: str | None) -> int:
     from wirecheck.report.page.tables import matching
 
     if when is not None:
-        found = standing(shown, pictured_of(drawn, when).inputs)
+        wanted = pictured_of(drawn, when)
+        found = standing(shown, wanted.inputs, wanted.sides[shown.sides[-1]].words)
         if found is not None:
             return found
     pairs = (

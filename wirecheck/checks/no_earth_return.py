@@ -44,8 +44,7 @@ def joined_graph(view: View) -> nx.Graph[str]:
 
     edges = [(w.a, w.b) for w in plain.circuit.conductors.values()]
     edges += [(e.a, e.b) for e in plain.circuit.elements.values() if isinstance(e, Link)]
-    node, of = view.network.node, plain.nets.of
-    edges += [(c.a, c.b) for c in plain.circuit.contacts.values() if node[of[c.a]] == node[of[c.b]]]
+    edges += [(c.a, c.b) for c in plain.circuit.contacts.values() if c.id in view.shut]
     graph.add_edges_from((at(a), at(b)) for a, b in edges if at(a) != at(b))
     return graph
 
@@ -121,7 +120,7 @@ def through_earth(view: View, end: str, sources: frozenset[str], near: set[int])
     """Does earth lie on a way from this end to a source of its current? Kept by contacts closed at earth."""
     plain, node, of = view.plain, view.network.node, view.plain.nets.of
     contacts = plain.circuit.contacts.values()
-    closed = tuple(c.id for c in contacts if node[of[c.a]] in near and node[of[c.a]] == node[of[c.b]])
+    closed = tuple(c.id for c in contacts if node[of[c.a]] in near and c.id in view.shut)
     key = (closed, end, sources)
     if key not in plain.earthed:
         plain.earthed[key] = on_the_way(joined_graph(view), end, sources, plain.circuit.earth)

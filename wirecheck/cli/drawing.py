@@ -8,6 +8,7 @@ import typer
 
 from wirecheck.cli import output
 from wirecheck.cli.options import MaybeChange, Unit
+from wirecheck.cli.progress import shown
 
 PICTURES = (".svg", ".png", ".html", ".dot")
 
@@ -43,8 +44,14 @@ def draw(
     if ending not in PICTURES:
         raise typer.BadParameter(f"{out!r} must end in {' or '.join(PICTURES)}", param_hint="-o")
     if ending == ".html":
-        output.deliver(api.page(unit, change, when), out)
+        if only is not None:
+            raise typer.BadParameter("a page, .html, has every drawing", param_hint="--only")
+        with shown():
+            text = api.page(unit, change, when)
+        output.deliver(text, out)
         return 0
+    if when is not None and (only == "overview" or ending == ".dot"):
+        raise typer.BadParameter("an overview shows no state", param_hint="--when")
     if ending == ".dot" and only not in (None, "overview"):
         raise typer.BadParameter(f"a .dot file is the overview, not {only}", param_hint="--only")
     if only == "overview" or ending == ".dot":

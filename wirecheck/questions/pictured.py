@@ -42,7 +42,7 @@ class Picture:
 
 @dataclass(frozen=True)
 class Pictured:
-    """The state in words, and each side of it: `before`, and `after` where there is a change."""
+    """The state in words, delays that are held included; its sides: `before`, of a change `after` too."""
 
     inputs: dict[str, str]
     sides: dict[str, Picture]
@@ -76,7 +76,8 @@ def pictured(drawn: Changed | Circuit, holding: Holding) -> Pictured | None:
     if len(found) < len(asked.answers):
         return None
     sides = {side: blended([each[side] for each in found]) for side in found[0]}
-    return Pictured(fixed.words(setting, listed_only=False), sides)
+    delays = {d: "moved" if moved else "rest" for d, moved in holding.delays.items()}
+    return Pictured(fixed.words(setting, listed_only=False) | delays, sides)
 
 
 @dataclass(frozen=True)

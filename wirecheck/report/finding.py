@@ -27,17 +27,15 @@ LOOKED_AT = (
 )
 
 
-def page(answer: Found, width: int) -> list[Line]:
-    """The whole answer, folded to a width."""
-    return [
+def page(answer: Found, width: int, brief: bool = False) -> list[Line]:
+    """The whole answer, folded to a width. brief: without what holds of every answer."""
+    lines = [
         *count(answer, width),
         *states(answer, width),
         *fitting(answer, width),
         *following(answer, width),
-        Line(),
-        *para(LOOKED_AT, width),
-        *para(LAST, width),
     ]
+    return lines if brief else [*lines, Line(), *para(LOOKED_AT, width), *para(LAST, width)]
 
 
 def count(answer: Found, width: int) -> list[Line]:
@@ -61,17 +59,22 @@ def headline(answer: Found) -> str:
 
 
 def states(answer: Found, width: int) -> list[Line]:
-    """Each thing found, with the state in which it was found."""
-    lines: list[Line] = []
+    """What was found, state by state."""
+    by_state: dict[str, list[str]] = {}
     for e in answer.evidence:
-        lines += para(f"{told(answer, e)}, with {_state(answer, e.setting)}", width, "  ")
+        by_state.setdefault(_state(answer, e.setting), []).append(told(answer, e))
+    lines = [line for at, found in by_state.items() for line in para(_found(at, found), width, "  ")]
     if not answer.faults:
-        lines += para(
+        text = (
             "Was every switch where it is said to stand? Say it with --when. Else two things are wrong at "
-            "once, or the unit is not wired as the file says.",
-            width,
+            "once, or the unit is not wired as the file says."
         )
+        lines += para(text, width)
     return lines
+
+
+def _found(at: str, found: list[str]) -> str:
+    return f"With {at}: {'; '.join(found)}"
 
 
 def told(answer: Found, e: Evidence) -> str:

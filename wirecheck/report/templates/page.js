@@ -29,7 +29,7 @@ put(e,w);if(!first&&old[key]!=w)told.push(n+" "+w+(sides[1]?" "+k:""));old[key]=
 const differs=[];
 for(const r of all("[data-pair]")){const[a,b]=all("[data-side]",r).map(e=>e.textContent),d=a!=b;r.classList.toggle("differs",d);
 if(d)differs.push(`${r.dataset.pair} ${a} before, ${b} after`)}
-put(one("#differs"),differs.length?`In this state: ${differs.join("; ")}. All else does as before.`:"In this state every load and relay does as before.");
+if(sides[1])put(one("#differs"),differs.length?`In this state: ${differs.join("; ")}. All else does as before.`:"In this state every load and relay does as before.");
 put(one("#stands"),stands.join(", "));
 const box=one("#race");box.hidden=race.length<2;
 if(race.length>1){const seen=race.map(m=>Object.keys(D.word[sides.at(-1)]).map(n=>[n,D.words[at(D.word[sides.at(-1)][n],s&low|m<<M)]])),

@@ -1,0 +1,44 @@
+"""An open contact beside the bond carries nothing, though its ends are one node (worked by hand)."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+
+from wirecheck import api
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+UNIT = """
+unit: {{name: a lamp with a switch to earth beside the bond}}
+supplies:
+  MAINS: {{kind: single-phase, volts: 120}}
+devices:
+  X1: {{type: transformer, volts: [120, 24], va: 40}}
+  S1: {{type: switch}}
+  H1: {{type: lamp, volts: 24, watts: 5}}
+  TS: {{type: terminal-strip, terminals: 2}}
+  GND: {{type: earth-bar, terminals: 3}}
+given: {{S1: {stands}}}
+wires:
+  - {{id: W1, from: MAINS.L, to: X1.H1}}
+  - {{id: W2, from: MAINS.N, to: X1.H2}}
+  - {{id: W3, from: X1.R, to: H1.1}}
+  - {{id: W4, from: H1.2, to: TS.1}}
+  - {{id: W5, from: TS.1, to: X1.C}}
+  - {{id: W6, from: X1.C, to: GND.1}}
+  - {{id: W7, from: MAINS.PE, to: GND.2}}
+  - {{id: W8, from: S1.2, to: GND.3}}
+"""
+CHANGE = "change: {name: the switch joined}\nsteps:\n  - run: {id: W9, from: TS.1, to: S1.1}\n"
+
+
+@pytest.mark.parametrize(("stands", "verdict"), [("open", "pass"), ("closed", "fail")])
+def test_a_switch_to_earth_beside_the_bond(stands: str, verdict: str, tmp_path: Path) -> None:
+    unit, change = tmp_path / "unit.yaml", tmp_path / "change.yaml"
+    unit.write_text(UNIT.format(stands=stands))
+    change.write_text(CHANGE)
+    _, answer = api.verify(str(unit), str(change))
+    assert {f.verdict for f in answer.findings if f.check == "no-earth-return"} == {verdict}

@@ -1,0 +1,55 @@
+"""What was seen and measured on a unit, and in which state: as values."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from wirecheck.engine.world import Setting
+    from wirecheck.questions.mistakes.looks import Look
+
+# What the eye and ear tell of a load or a relay, and the plain words for it.
+DEAD = "dead (breaker or fuse opens)"
+LOAD_SEEN: dict[str, frozenset[str]] = {
+    "runs": frozenset({"runs", "on"}),
+    "on": frozenset({"runs", "on"}),
+    "off": frozenset({"off", DEAD}),
+    "dead": frozenset({"off", DEAD}),
+    "hums": frozenset({"hums"}),
+    "stalls": frozenset({"hums"}),
+    "backward": frozenset({"runs backward"}),
+    "chatters": frozenset({"chatters"}),
+}
+RELAY_SEEN: dict[str, frozenset[str]] = {
+    "in": frozenset({"in"}),
+    "out": frozenset({"out"}),
+    "chatters": frozenset({"chatters"}),
+}
+Meter = Literal["volts", "ohms"]
+
+
+@dataclass(frozen=True)
+class Seen:
+    """How loads and relays look in one state."""
+
+    setting: Setting
+    look: Look
+    text: str = ""
+
+
+@dataclass(frozen=True)
+class Measured:
+    """A meter's reading between two terminals in one state. value: volts or ohms; None of ohms where open.
+
+    With ohms the supplies are away and the disconnects open.
+    """
+
+    setting: Setting
+    meter: Meter
+    points: tuple[str, str]
+    value: float | None
+    text: str = ""
+
+
+Evidence = Seen | Measured
