@@ -162,7 +162,7 @@ def test_a_start_device_beside_a_motor_of_unknown_needs(tmp_path: Path) -> None:
     assert (found.verdict, "COMP.needs" in found.fields) == ("note", True), found.says
 
 
-# At 120 V the VA say it all, 60 broken by a contact of 50; under it the amps of the 120 V column are said too.
+# At 120 V the VA say it all, 60 broken by a contact of 50; below, the amps of the 120 V column are said too.
 @pytest.mark.parametrize(("volts", "said"), [(120, False), (110, True)])
 def test_pilot_duty_at_120_volts(tmp_path: Path, volts: int, said: bool) -> None:
     unit = f"""\
@@ -177,3 +177,56 @@ def test_pilot_duty_at_120_volts(tmp_path: Path, volts: int, said: bool) -> None
         steps: [{in-series: {device: S, in: A.1, at: LA.1}}]
         """
     assert ("pilot duty of" in findings(tmp_path, ratings.check, unit, change)["S"].says) is said
+
+
+def test_volts_of_an_unearthed_secondary(tmp_path: Path) -> None:
+    """Nothing ties it to earth: the most that lies between a terminal and another of it, 24 V, above 18."""
+    change = """\
+        change: {name: a lamp for 12 volts}
+        devices: {LN: {type: lamp, volts: 12, watts: 5}}
+        steps:
+          - remove: {wire: W16}
+          - run: {id: J1, from: X1.R, to: LN.1}
+          - run: {id: J2, from: X1.C, to: LN.2}
+        """
+    found = findings(tmp_path, ratings.check, PLANT, change)
+    assert {found[t].verdict for t in ("LN.1", "LN.2")} == {"fail"}
+    assert "is joined to 24 V, above 18 V" in found["LN.1"].says
+
+
+def test_volts_of_a_capacitor_that_rest_on_an_estimate(tmp_path: Path) -> None:
+    """Aux 132.4 ohm at 0.7, 25 % either way, with -j530.5: 240 V leave 274, 286, 297 V across 5 uF."""
+    unit = PLANT.replace("lra: 2.9, main: {r: 38, x: 75}, aux: {r: 62, x: 95}", "lra: 2.9")
+    change = """\
+        change: {name: another capacitor}
+        devices: {CN: {type: run-capacitor, capacitance: 5 uF, volts: 290}}
+        steps:
+          - lift: {wire: W9, end: CF.1}
+          - land: {wire: W9, on: CN.1}
+          - lift: {wire: W10, end: CF.2}
+          - land: {wire: W10, on: CN.2}
+        """
+    found = findings(tmp_path, ratings.check, unit, change)["CN"]
+    assert found.verdict == "note", found.says
+    assert "274 to 297 V" in found.says
+    assert any(f.startswith("FAN.") for f in found.fields)
+
+
+def test_a_device_of_a_low_circuit_through_all_its_contacts(tmp_path: Path) -> None:
+    """A lies on 24 V and leads over B to C: a device without volts counts as 30 V, and C lies on 120."""
+    change = """\
+        change: {name: two in a row}
+        types:
+          row:
+            terminals: [A, B, C]
+            positions: [first, second]
+            elements:
+              one: {kind: contact, across: [A, B], rests: open, moved_by: first}
+              two: {kind: contact, across: [B, C], rests: open, moved_by: second}
+        devices: {D: {type: row}}
+        steps:
+          - run: {id: J1, from: X1.R, to: D.A}
+          - run: {id: J2, from: MAINS.L1, to: D.C}
+        """
+    found = findings(tmp_path, ratings.check, PLANT, change)
+    assert found["D.C"].verdict == "fail", found["D.C"].says

@@ -13,7 +13,7 @@ from wirecheck.questions.standing import Standing, standing, touching
 from wirecheck.questions.standing import blended as one_standing
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
     from wirecheck.circuit.elements import Estimate
     from wirecheck.circuit.graph import Circuit
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 Reads = Literal["value", "floating", "open", "unknown", "short", "chatters"]
 GHOST = "nothing ties one side to the other: a high-impedance meter may show a ghost voltage here"
+ESTIMATED = "it depends on what the file does not say"
 # Readings that differ by less than this share between the ends of an estimate are one value. Project rule.
 SAME_READING = 0.01
 
@@ -43,6 +44,11 @@ class Reading:
     to_earth: tuple[float | None, float | None] = (None, None)
     standing: Standing = field(default_factory=Standing)
     touching: tuple[str, ...] = ()
+
+
+SHORTED = Reading("short", None, "the supply is shorted here")
+CHATTERING = Reading("chatters", None, "a relay finds no rest here")
+RACES = Reading("unknown", None, "it depends on the order in which relays move")
 
 
 class Impossible(Exception):
@@ -107,18 +113,18 @@ def at_normal(circuit: Circuit, held: Mapping[str, bool]) -> dict[str, bool]:
 def of_outcomes(plain: Plain, inputs: tuple[bool, ...], ends: tuple[Outcome, ...], a: str, b: str) -> Reading:
     """One reading for where settling ends; unknown where a race decides it."""
     if any(o.kind == "short" for o in ends):
-        return Reading("short", None, "the supply is shorted here")
+        return SHORTED
     if any(o.kind == "chatter" for o in ends):
-        return Reading("chatters", None, "a relay finds no rest here")
+        return CHATTERING
     found = [of_view(plain.views(inputs, o)[0], a, b) for o in ends]
     if len({(r.reads, round(r.volts or 0.0, 6)) for r in found}) > 1:
-        return Reading("unknown", None, "it depends on the order in which relays move")
+        return RACES
     return found[0]
 
 
-def of_view(view: View, a: str, b: str) -> Reading:
-    """The reading in one network."""
-    one, other = view.potential(a), view.potential(b)
+def of_view(view: View, a: str, b: str, scenario: Mapping[str, int] | None = None) -> Reading:
+    """The reading in one network. scenario: where estimates stand, else as the view has them."""
+    one, other = view.potential(a, scenario), view.potential(b, scenario)
     node, of = view.network.node, view.plain.nets.of
     earth = tuple(abs(p.volts) if p.ref == "" and p.driven else None for p in (one, other))
     if node[of[a]] == node[of[b]]:
@@ -138,23 +144,34 @@ def read_estimates(
     """The estimates of the parts that the probes touch."""
     found: dict[str, Estimate] = {}
     for o in ends:
-        view = plain.views(inputs, o)[0]
-        nodes = {view.network.node[plain.nets.of[t]] for t in (a, b)}
-        for k, placed in enumerate(view.network.parts):
-            if nodes & (set(placed.nodes) - set(view.network.fixed)):
-                found |= {e.field: e for e in plain.estimates_in(view.parts[k])}
+        found |= {e.field: e for e in estimates_at(plain.views(inputs, o)[0], a, b)}
     return list(found.values())
+
+
+def estimates_at(view: View, a: str, b: str) -> list[Estimate]:
+    """Those of one network."""
+    nodes = {view.network.node[view.plain.nets.of[t]] for t in (a, b)}
+    return [
+        e
+        for k, placed in enumerate(view.network.parts)
+        if nodes & (set(placed.nodes) - set(view.network.fixed))
+        for e in view.plain.estimates_in(view.parts[k])
+    ]
 
 
 def blended(asked: Asked[Reading]) -> Reading:
     """One reading where the ends of what is estimated agree; else unknown, with the range."""
     answers, fields = list(asked.answers.values()), asked.deciding(lambda r: (r.reads, r.volts))
     first = replace(answers[0], standing=one_standing([r.standing for r in answers]))
+    return agreed(first, answers, fields)
+
+
+def agreed(first: Reading, answers: Sequence[Reading], fields: tuple[str, ...] = ()) -> Reading:
+    """The first of several readings where all are one; else unknown. fields: what would decide."""
     if len({r.reads for r in answers}) > 1:
-        says = "it depends on what the file does not say"
-        return replace(first, reads="unknown", volts=None, remark=says, fields=fields)
+        return replace(first, reads="unknown", volts=None, remark=ESTIMATED, fields=fields)
     volts = [r.volts for r in answers if r.volts is not None]
     if volts and max(volts) - min(volts) > SAME_READING * max(max(volts), figures.LIVE_VOLTS):
-        says = f"{min(volts):.1f} to {max(volts):.1f} V: it depends on what the file does not say"
+        says = f"{min(volts):.1f} to {max(volts):.1f} V: {ESTIMATED}"
         return replace(first, reads="unknown", volts=None, remark=says, fields=fields)
     return first

@@ -148,6 +148,16 @@ class Asker:
 
         return self._ask(frame, thing, where, answer, elements)
 
+    def between(
+        self, frame: Position, ends: tuple[str, str], where: int, answer: Callable[[View], Answer]
+    ) -> dict[Answer, int]:
+        """What rests on how two terminals stand, known or not, and on nothing else -> where."""
+
+        def cube(view: View, closed: frozenset[str]) -> int:
+            return self.cuber.standing(view, closed, ends)
+
+        return self._by_cubes(frame, ("between", " ".join(ends)), where, answer, cube)
+
     def _ask(
         self,
         frame: Position,
@@ -155,6 +165,19 @@ class Asker:
         where: int,
         answer: Callable[[View], Answer],
         elements: Callable[[View], Iterable[str]],
+    ) -> dict[Answer, int]:
+        def cube(view: View, closed: frozenset[str]) -> int:
+            return self.cuber.cube(view, closed, elements(view), thing)
+
+        return self._by_cubes(frame, thing, where, answer, cube)
+
+    def _by_cubes(
+        self,
+        frame: Position,
+        thing: tuple[str, str],
+        where: int,
+        answer: Callable[[View], Answer],
+        written: Callable[[View, frozenset[str]], int],
     ) -> dict[Answer, int]:
         found: dict[Answer, int] = {}
         known = self.cubes.setdefault(thing, [])
@@ -166,7 +189,7 @@ class Asker:
                 found[cube.answer] = found.get(cube.answer, 0) | here
                 where ^= here
         while where:
-            cube = self._new(frame, thing, lowest(where), answer, elements)
+            cube = self._new(frame, thing, lowest(where), answer, written)
             known.append(cube)
             here = where & frame.value(cube.node)
             if not here & -here == where & -where:
@@ -181,7 +204,7 @@ class Asker:
         thing: tuple[str, str],
         at: int,
         answer: Callable[[View], Answer],
-        elements: Callable[[View], Iterable[str]],
+        written: Callable[[View, frozenset[str]], int],
     ) -> Cube:
         self.count += 1
         if len(self.cubes[thing]) > MOST_CUBES:
@@ -190,8 +213,7 @@ class Asker:
         if view.network.short is not None:
             raise NotHere("a short that the program does not know")
         said = answer(view)
-        node = self.cuber.cube(view, closed, elements(view), thing)
-        return Cube(node, said)
+        return Cube(written(view, closed), said)
 
     def view(self, frame: Position, at: int) -> tuple[View, frozenset[str]]:
         """The network of one setting of a frame, and the contacts closed in it."""
@@ -227,6 +249,18 @@ class Cuber:
             if self.unit.plain.starters and load.kind == "psc" and load.aux is not None:
                 nodes += self._starters(view, load.main, load.aux)
         return self.table.all(nodes)
+
+    def standing(self, view: View, closed: frozenset[str], terminals: Iterable[str]) -> int:
+        """These terminals stand as they do: at a known potential, in a part that floats, or by themselves."""
+        return self.table.all([self._end(view, closed, t) for t in terminals])
+
+    def _end(self, view: View, closed: frozenset[str], terminal: str) -> int:
+        network, net = view.network, self.of[terminal]
+        node = network.node[net]
+        if node in network.fixed:
+            return self._stands(view, net)
+        part = next((k for k, p in enumerate(network.parts) if node in p.nodes), None)
+        return self._node(view, closed, node) if part is None else self._part(view, closed, part)
 
     def _part(self, view: View, closed: frozenset[str], k: int) -> int:
         """Its floating nodes are joined as they are, its ends known as they are, its coils as they are."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from wirecheck.circuit.graph import Changed
@@ -15,6 +15,8 @@ from wirecheck.engine.plain.evaluator import Plain
 from wirecheck.engine.world import World
 from wirecheck.questions.shown.diagram import Diagram, Ref
 from wirecheck.questions.shown.facts import Fact, blended, seen
+from wirecheck.questions.shown.points import pairs
+from wirecheck.questions.shown.readings import Readings
 from wirecheck.questions.shown.moves import (
     Memories,
     Moves,
@@ -32,7 +34,9 @@ if TYPE_CHECKING:
     from wirecheck.circuit.elements import Estimate
     from wirecheck.circuit.graph import Circuit
     from wirecheck.engine.fast.joint import Key
+    from wirecheck.questions.meter import Reading
     from wirecheck.questions.shown.facts import Seen
+    from wirecheck.questions.shown.points import Pair
 
 MOST_BITS = 20  # of the state: beyond, inputs are held
 MOST_BYTES = 250_000  # of the diagram, as text: beyond, inputs are held
@@ -45,6 +49,8 @@ class Shown:
 
     before, after: the circuits; after None where a unit is shown alone. held: inputs that this page holds at
     normal, so as to stay small enough; fields: what is not given and decides something.
+    pairs: points for a meter, those that were read; meters: side and place in `pairs` -> the number of what is
+    read, in `readings`. unread: the pairs that take too long.
     """
 
     before: Circuit
@@ -61,6 +67,10 @@ class Shown:
     states: int
     held: tuple[str, ...] = ()
     fields: tuple[str, ...] = ()
+    pairs: tuple[Pair, ...] = ()
+    meters: dict[tuple[str, int], Ref] = field(default_factory=dict)
+    readings: tuple[Reading, ...] = ()
+    unread: tuple[Pair, ...] = ()
 
     def state(self, index: int, key: Key) -> int:
         """The number of a state: a setting in a class."""
@@ -176,18 +186,38 @@ def touched(changed: Changed) -> frozenset[str]:
 
 def _shown(drawn: Changed | Circuit, world: World) -> Shown:
     """Raises NotHere, TooLarge."""
-    pairs: list[FastPair] = []
+    fasts: list[FastPair] = []
+    readings = Readings(pairs(drawn))
 
     def run(scenario: Mapping[str, int]) -> tuple[Seen, list[Estimate]]:
         before = Plain(world.before, scenario) if world.before is not None else None
         fast = FastPair.of(Plain(world.after, scenario), before, world)
-        pairs.append(fast)
-        found = seen(fast)
+        fasts.append(fast)
+        found = seen(fast, readings)
         return found, list(fast.sensitive.values())
 
     asked = ask(run)
-    first = pairs[0] if len(asked.answers) == 1 else _nominal(world)
-    return _written(drawn, first, blended(asked.nominal, list(asked.answers.values())[1:]), asked.fields)
+    first = fasts[0] if len(asked.answers) == 1 else _nominal(world)
+    found = blended(asked.nominal, list(asked.answers.values())[1:], readings)
+    return _metered(_written(drawn, first, found, asked.fields), readings)
+
+
+def _metered(found: Shown, readings: Readings) -> Shown:
+    """With what meters read apart from all else."""
+    kept = [k for k in range(len(readings.pairs)) if k not in readings.left]
+    meters = {
+        (side, kept.index(int(name))): ref
+        for (side, kind, name), ref in found.facts.items()
+        if kind == "meter" and int(name) in kept
+    }
+    return replace(
+        found,
+        facts={fact: ref for fact, ref in found.facts.items() if fact[1] != "meter"},
+        pairs=tuple(readings.pairs[k] for k in kept),
+        meters=meters,
+        readings=readings.told(),
+        unread=tuple(readings.pairs[k] for k in sorted(readings.left)),
+    )
 
 
 def _nominal(world: World) -> FastPair:
@@ -201,6 +231,8 @@ def _written(drawn: Changed | Circuit, fast: FastPair, found: Seen, fields: tupl
     names = {"before": "before", "after": "after"} if "before" in fast.units else {"after": "before"}
     facts: dict[Fact, Ref] = {}
     for fact in next(iter(found.facts.values()), {}):
+        if not all(fact in of for of in found.facts.values()):
+            continue  # readings that took too long in some class
         parts = {
             (memories.number(key), key.chunk): diagram.vector(of[fact], found.reached[key])
             for key, of in found.facts.items()

@@ -90,6 +90,16 @@ class Diagram:
         """The level of a line at an element's terminal, everywhere."""
         return self._apply("end", at_end, element, terminal)
 
+    def renamed(self, ref: Ref, names: Sequence[int], known: dict[Ref, Ref]) -> Ref:
+        """The function whose values are `names` of this one's. known: those that were renamed so before."""
+        if ref < 0:
+            return ~names[~ref]
+        if ref not in known:
+            bit, *branches = self.nodes[ref]
+            found = self.node(bit, *(self.renamed(x, names, known) for x in branches))
+            known[ref] = ~0 if found is None else found
+        return known[ref]
+
     def _apply(self, name: str, of: Callable[[int, int], int], a: Ref, b: Ref) -> Ref:
         if a < 0 and b < 0:
             return ~of(~a, ~b)

@@ -17,9 +17,10 @@ if TYPE_CHECKING:
     from wirecheck.engine.fast.pair import FastPair, JointClass
     from wirecheck.engine.fast.side import Stand
     from wirecheck.questions.shown.diagram import Values
+    from wirecheck.questions.shown.readings import Readings
 
-Kind = Literal["wire", "element", "terminal", "load", "relay", "closed", "delay"]
-Fact = tuple[str, Kind, str]  # side, kind, name
+Kind = Literal["wire", "element", "terminal", "load", "relay", "closed", "delay", "meter"]
+Fact = tuple[str, Kind, str]  # side, kind, name; of a meter the number of the pair of points
 Facts = dict[Fact, "Values"]
 
 # The words of loads and relays by the number that stands for them.
@@ -38,11 +39,22 @@ class Seen:
     facts: dict[Key, Facts]
 
 
-def seen(fast: FastPair) -> Seen:
+def seen(fast: FastPair, readings: Readings) -> Seen:
     """Everything that is shown of every reachable state. Raises NotHere, TooLarge."""
     levels = {side: LevelVectors(unit.plain) for side, unit in fast.units.items()}
-    facts = {c.key: dict(_of_class(fast, c, levels)) for c in fast.classes}
+    facts = {c.key: {**dict(_of_class(fast, c, levels)), **_read(fast, c, readings)} for c in fast.classes}
     return Seen(dict(fast.reached.classes), facts)
+
+
+def _read(fast: FastPair, c: JointClass, readings: Readings) -> Facts:
+    """What meters read."""
+    found: Facts = {}
+    for side in fast.units:
+        for k in range(len(readings.pairs)):
+            values = readings.of_class(c, side, k)
+            if values is not None:
+                found[side, "meter", str(k)] = values
+    return found
 
 
 def _of_class(
@@ -107,7 +119,7 @@ def agreed(rows: list[Values], reached: int, unknown: int) -> Values:
     return found
 
 
-def blended(nominal: Seen, others: Iterable[Seen]) -> Seen:
+def blended(nominal: Seen, others: Iterable[Seen], readings: Readings) -> Seen:
     """What every end of the estimates says; levels and words on which they differ are `unknown`.
 
     Each side is looked up by itself: where relays of the one depend on an estimate, the other's do not.
@@ -117,7 +129,9 @@ def blended(nominal: Seen, others: Iterable[Seen]) -> Seen:
         for key, of in facts.items():
             for fact, values in of.items():
                 unknown = _unknown(fact)
-                if unknown is not None:
+                if fact[1] == "meter":
+                    of[fact] = readings.blended(values, there.values(fact, key), nominal.reached[key])
+                elif unknown is not None:
                     of[fact] = agreed([values, there.values(fact, key)], nominal.reached[key], unknown)
     return Seen(nominal.reached, facts)
 
@@ -159,6 +173,6 @@ def _join(into: Values, values: Values, reached: int) -> None:
 
 
 def _unknown(fact: Fact) -> int | None:
-    if fact[1] in ("closed", "delay"):
+    if fact[1] in ("closed", "delay", "meter"):
         return None
     return UNKNOWN_WORD if fact[1] in ("load", "relay") else LEVELS.index(UNKNOWN_LEVEL)
