@@ -288,3 +288,35 @@ def test_terms(changed) -> None:
     assert change.terms.removes_protection == (("HP", "COMP", "tested"),)
     assert change.terms.removes_isolation == (("DS", ("K1.L1", "COMP.C"), "tested"),)
     assert change.steps == () and change.after == change.before
+
+
+def test_two_ends_are_joined_and_one_is_capped(changed) -> None:
+    change = changed("""
+        steps:
+          - lift: {wire: W7, end: K1.T2}
+          - lift: {wire: W9, end: CAP.C}
+          - splice: {name: S1, join: [W7, W9]}
+    """)
+    assert words(change)[-1] == "Join W7 and W9 in splice S1"
+
+
+def test_what_is_impossible_of_a_device_that_is_gone_is_gone_too(changed) -> None:
+    unit = """
+        supplies: {M: {kind: single-phase, volts: 24}}
+        devices: {A: {type: switch}, B: {type: switch}, C: {type: switch}, H: {type: heater}}
+        rungs: [{id: R, path: [M.L, A, B, C, H, M.N]}]
+        impossible: [A closed and B closed, B closed and C closed]
+    """
+    change = changed("steps: [{remove: {device: A}}]", unit)
+    assert [text for _, text in change.before.impossible] == [
+        "A closed and B closed",
+        "B closed and C closed",
+    ]
+    assert [text for _, text in change.after.impossible] == ["B closed and C closed"]
+
+
+def test_conductors_that_fit_are_told_apart_by_what_differs(changed) -> None:
+    """W6 and W7 are yellow both; gauge, route and far end differ, and neither is marked."""
+    with pytest.raises(BadInput) as bad:
+        changed("steps: [{lift: {wire: {at: K1.T2, color: yellow}, end: K1.T2}}]")
+    assert bad.value.problems[0].hint == "Add gauge, route or to, or name it by its id, wire: W6."

@@ -148,3 +148,24 @@ def test_load_and_terminal_by_name(rich) -> None:
     ):
         with pytest.raises(BadInput, match=fragment):
             ask(name, rich, HERE)
+
+
+def test_what_bears_no_name_of_its_own(unit) -> None:
+    """A tag whose parts are loads is told with them; which code tells a device that is there from a slip."""
+    circuit = unit("""
+        types:
+          duo: {terminals: [A, B, C], elements: {x: {kind: resistor, across: [A, B], volts: 24, watts: 4},
+                                                 y: {kind: resistor, across: [B, C], volts: 24, watts: 6}}}
+        devices: {D: {type: duo}, H: {type: heater}}
+    """)
+    for ask, name, code, fragment in (
+        (bind_load, "D", "unknown-load", "D has D.x, D.y."),
+        (bind_terminal, "D", "terminal-missing", "D has D.A, D.B, D.C."),
+        (bind_terminal, "D.Z", "unknown-terminal", "D has D.A, D.B, D.C."),
+        (bind_terminal, "ZZZ", "unknown-terminal", "no terminal is called ZZZ."),
+    ):
+        with pytest.raises(BadInput) as bad:
+            ask(name, circuit, HERE)
+        (problem,) = bad.value.problems
+        assert problem.code == code
+        assert fragment in problem.message

@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import pytest
 
+from wirecheck.circuit.build import load_circuit
 from wirecheck.circuit.elements import ByCoil, ByPosition
 from wirecheck.problem import BadInput
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 
 def ends(circuit, *ids: str) -> list[tuple[str, str]]:
@@ -242,3 +248,30 @@ def test_graph_has_every_conductor_and_element(playhouse) -> None:
 def test_device_of(playhouse) -> None:
     assert playhouse.device_of("K1.T2") is playhouse.devices["K1"]
     assert playhouse.device_of("MAINS.L1") is None
+
+
+def test_a_device_is_the_same_wherever_it_is_written(unit) -> None:
+    text = "devices:\n  S: {type: switch}\n  H: {type: heater, volts: 24, watts: 5}\n"
+    one, other = unit(text), unit("\n\n" + text)
+    assert one.devices["S"].place != other.devices["S"].place
+    assert one.devices == other.devices
+
+
+def test_what_the_file_says_of_the_unit(tmp_path: Path) -> None:
+    (tmp_path / "unit.yaml").write_text("unit: {name: U, about: behind the stage}\n", encoding="utf-8")
+    circuit = load_circuit(tmp_path / "unit.yaml")
+    assert (circuit.name, circuit.about) == ("U", "behind the stage")
+
+
+def test_the_figures_of_a_position_are_not_those_of_what_a_motor_moves(unit) -> None:
+    circuit = unit("""
+        types:
+          both:
+            terminals: ["1", "2", "3", "4"]
+            positions: [hand]
+            elements:
+              a: {kind: contact, across: ["1", "2"], rests: open, moved_by: hand}
+              b: {kind: contact, across: ["3", "4"], rests: open, moved_by: atspeed}
+        devices: {D: {type: both, normal: closed}}
+    """)
+    assert circuit.inputs["D"].normal and not circuit.inputs["D.atspeed"].normal

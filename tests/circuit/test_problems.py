@@ -107,10 +107,11 @@ def test_problems_of_the_unit_and_of_the_change_come_at_once(tmp_path: Path) -> 
 
 
 def test_files_in_exchanged_order_are_told_by_their_heads(tmp_path: Path) -> None:
-    change = tmp_path / "change.yaml"
+    change, unit = tmp_path / "change.yaml", tmp_path / "unit.yaml"
     change.write_text("change: {name: C}\nexpects: [never FAN runs]\n", encoding="utf-8")
+    unit.write_text((DATA / "unit.yaml").read_text(encoding="utf-8"), encoding="utf-8")
     with pytest.raises(BadInput) as bad:
-        load_change_pair(change, DATA / "unit.yaml")
+        load_change_pair(change, unit)
     assert [(Path(p.place.file).name, p.code, p.message, p.hint) for p in bad.value.problems] == [
         (name, "other-file", f"this is a {is_} file, where a {other} file was expected.",
          "The unit comes first, then the change: UNIT CHANGE.")

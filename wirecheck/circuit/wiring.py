@@ -173,10 +173,17 @@ def _slips(unit: models.UnitFile, nodes: Nodes, problems: list[Problem]) -> None
     said += [(wire.to, wire.place("to")) for wire in unit.wires]
     said += [(item, rung.place("path", i)) for rung in unit.rungs for i, item in enumerate(rung.path)]
     uses = Counter(name for name, _ in said)
+    wires = {wire.id: wire.place("id") for wire in unit.wires}
     for name, place in said:
         bare = "." not in name and name not in declared and name not in unit.supplies
-        tags = near(name, declared) if bare and uses[name] == 1 else ()
-        if tags:
+        alone = bare and uses[name] == 1
+        tags = near(name, declared) if alone else ()
+        if alone and name in wires:
+            message = f"{name} is a conductor; an end goes to a terminal, DEVICE.TERMINAL, or to a splice."
+            others = ((wires[name], f"{name} stands here"),)
+            problems.append(Problem("unknown-device", message, place, others, about=(name, *NODES)))
+            nodes.said.add(name)
+        elif tags:
             message = f"{name} is no device, and as a splice it joins nothing. Meant {tags[0]}?"
             others = ((declared[tags[0]], f"{tags[0]} stands here"),)
             about = (name, *NODES, *CONDUCTORS)

@@ -130,6 +130,9 @@ def ramp(
     from wirecheck import api
     from wirecheck.report import as_json, ramping
 
+    for word in what:
+        if word.startswith("-") and not word[1:2].isdigit():
+            raise typer.BadParameter(f"no such option: {word}")
     unit, *rest = what
     change = rest.pop(0) if rest and rest[0].lower().endswith((".yaml", ".yml")) else None
     if len(rest) < 3:

@@ -4,7 +4,7 @@ answers; what is heavy is imported late.
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -20,6 +20,9 @@ from wirecheck.cli import (
     reference,
     starting,
 )
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
 
 app = typer.Typer(
     name="wirecheck",
@@ -77,5 +80,8 @@ def main(
     """
 
 
+# A value below zero, -10, is no option.
+SETTINGS: dict[Callable[..., int], dict[str, bool]] = {answers.ramp: {"ignore_unknown_options": True}}
+
 for command in COMMANDS:
-    app.command()(command)
+    app.command(context_settings=SETTINGS.get(command))(command)

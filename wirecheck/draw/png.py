@@ -5,6 +5,7 @@ from __future__ import annotations
 from importlib.resources import as_file, files
 
 DPI = 96
+FAMILY = "Wirecheck Sans"  # as our font calls itself; an overview asks for any sans
 ZOOM = 2.0  # pixels a unit, so that text of 11 units is legible on a print
 
 
@@ -22,6 +23,12 @@ def png(svg: str) -> bytes:
         fonts = [str(folder / name) for name in ("regular.ttf", "bold.ttf")]
         return bytes(
             resvg_py.svg_to_bytes(
-                svg_string=svg, dpi=DPI, zoom=ZOOM, skip_system_fonts=True, font_files=fonts
+                svg_string=svg,
+                dpi=DPI,
+                zoom=ZOOM,
+                skip_system_fonts=True,
+                font_files=fonts,
+                font_family=FAMILY,
+                sans_serif_family=FAMILY,
             )
         )

@@ -117,7 +117,7 @@ def following(answer: Found, width: int) -> list[Line]:
     if test is None:
         return [
             *head("Next"),
-            *para("No look and no meter reading of this model tells these apart.", width, "  "),
+            *para("No look, no volts and no ohms that were tried tell these apart.", width, "  "),
         ]
     lines = [*head("Next"), *para(do(answer, test), width, "  ", "note", 0)]
     for show in test.shows:

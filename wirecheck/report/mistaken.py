@@ -78,7 +78,8 @@ def by_text(answer: Mistakes, at: Step) -> dict[str, list[Judged]]:
 
 def not_shown(answer: Mistakes, width: int) -> list[Line]:
     """The mistakes that matter and that no step shows."""
-    lines = head("No observation shows these: look before you close the panel") if answer.not_shown else []
+    unseen = "None of the observations tried shows these: look before you close the panel"
+    lines = head(unseen) if answer.not_shown else []
     for row in answer.not_shown:
         lines += para(f"{row.mistake.words}: {what(row)}", width, "  - ", "fail", 3)
     return lines

@@ -151,7 +151,7 @@ def _acceptance(job: JobSheet) -> Iterator[Block]:
 
 def _not_shown(answer: Mistakes) -> Iterator[Block]:
     if answer.not_shown:
-        yield Text("No observation shows these: look before you close the panel.")
+        yield Text("None of the observations tried shows these: look before you close the panel.")
         yield Points(tuple(f"{r.mistake.words}: {what(r)}" for r in answer.not_shown), boxes=True)
 
 

@@ -152,9 +152,18 @@ class Ladder:
 
     def _motor(self, motor: Motor, depth: int) -> Iterator[tuple[int, str]]:
         main, aux = self.wiring.edges[motor.main.key], self.wiring.edges[motor.aux.key]
-        below = [words for _, words in self.told(motor.below)]
+        below = self._in_line(motor.below)
         yield depth, f"{motor.name}: its main winding ({ends(main.a, main.b)})"
         yield depth, f"and beside it its auxiliary ({ends(aux.a, aux.b)}) in line with {said(below)}"
+
+    def _in_line(self, tree: Tree) -> list[str]:
+        """The parts of a chain within a sentence; those beside each other as one."""
+        match tree:
+            case Series(parts):
+                return [words for part in parts for words in self._in_line(part)]
+            case Parallel(parts):
+                return [f"({' beside '.join(said(self._in_line(part)) for part in parts)})"]
+        return [words for _, words in self.told(tree)]
 
     def _three(self, tree: ThreePhase, depth: int) -> Iterator[tuple[int, str]]:
         yield depth, f"{tree.name}, a three-phase motor, on three lines:"
