@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from tests.cli.conftest import wirecheck
+from tests.cli.conftest import ROOT, wirecheck
 from tests.learning.walked import EXAMPLES, paths
 from wirecheck import api
 from wirecheck.circuit.elements import Link, Motor
@@ -256,3 +256,10 @@ def test_renaming_a_conductor_changes_no_place() -> None:
     found = find(bench, [Seen(setting, {"HTR": LOAD_SEEN["off"]})])
     old = find(Bench(circuit), [Seen(setting, {"HTR": LOAD_SEEN["off"]})])
     assert [f.id.replace("open Z", "open ") for f in found.faults] == [f.id for f in old.faults]
+
+
+def test_no_volts_stand_across_a_bolted_short() -> None:
+    unit = ROOT / "examples/tidewater-playhouse/unit.yaml"
+    done = wirecheck("find", unit, "--seen", "COMP off", "--measured", "HTR.1 HTR.2 240 V")
+    assert "HTR is shorted" not in done.out
+    assert "W6 (yellow, 10 AWG) open" in done.out

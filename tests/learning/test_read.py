@@ -8,6 +8,7 @@ from functools import cache
 
 import pytest
 
+from tests.cli.conftest import ROOT, wirecheck
 from tests.learning.walked import UNITS, Walked, paths, walked
 from wirecheck import api
 from wirecheck.engine.answers import WORKING
@@ -211,3 +212,10 @@ def test_eighty_columns(name: str, change: str | None) -> None:
     assert max(len(line.text) for line in page.page(answer, 80)) <= 80
     for load in answer.loads:
         assert max(len(line.text) for line in page.load_page(api.read(*paths(name, change), load), 80)) <= 80
+
+
+def test_a_lockout_s_protections_are_told() -> None:
+    # Put back after a trip HP does not start the compressor: the lockout holds it off.
+    folder = ROOT / "examples/lockout"
+    done = wirecheck("read", folder / "unit.yaml", folder / "change.yaml")
+    assert "HP open keeps COMP and FAN off." in done.out

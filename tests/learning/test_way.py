@@ -3,13 +3,30 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 import pytest
 
 from tests.learning.walked import UNITS, walked
+from wirecheck.circuit.build import load_circuit
 from wirecheck.circuit.elements import Conductor
 from wirecheck.engine.plain.evaluator import Plain
-from wirecheck.engine.plain.route import route
+from wirecheck.engine.plain.route import hops, route
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+LAMPS = """\
+unit: {name: two lamps}
+supplies: {MAINS: {kind: single-phase, volts: 120}}
+devices:
+  LA: {type: lamp, volts: 120, watts: 60}
+  LB: {type: lamp, volts: 120, watts: 60}
+wires:
+  - {id: W1, from: MAINS.L, to: LA.1}
+  - {id: W2, from: LA.2, to: MAINS.N}
+  - {id: W3, from: MAINS.L, to: LB.1}
+"""
 
 
 @pytest.mark.parametrize(("name", "change"), UNITS)
@@ -53,3 +70,13 @@ def test_a_jumper_is_not_told_as_the_contact_that_it_bridges() -> None:
     assert "TH.R-Y" not in view.shut
     assert not any("TH.R-Y" in hop for hop in route(view, "K1"))
     assert any(hop.startswith("jumper") for hop in route(view, "K1"))
+
+
+def test_an_impedance_is_a_way_where_it_carries_current(tmp_path: Path) -> None:
+    """LA lies across the line; LB hangs on it by one end, and is a way only for who asks for idle ones."""
+    (tmp_path / "unit.yaml").write_text(LAMPS, encoding="utf-8")
+    unit = Plain(load_circuit(tmp_path / "unit.yaml"))
+    view = unit.view((), frozenset())
+    assert [words for words, _ in hops(view)["LA.1"]] == ["W1", "LA.lamp"]
+    assert "LB.1" in hops(view) and "LB.2" not in hops(view)
+    assert hops(view, idle=True)["LB.2"] == [("LB.lamp", "LB.1")]

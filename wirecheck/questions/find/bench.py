@@ -165,7 +165,9 @@ class Bench:
         """What a voltmeter may read in a state; nothing where a terminal is not there any more."""
         if not set(points) <= plain.nets.of.keys():
             return [Reading("unknown")]
-        return meters.readings(self.scene, plain, (Act(setting),), *points)
+        found = meters.readings(self.scene, plain, (Act(setting),), *points)
+        one, other = (plain.nets.of[t] for t in points)  # across what a short bridges there are no volts
+        return [Reading("value", 0.0) if r.reads == "short" and one == other else r for r in found]
 
     def looks(
         self, plain: Plain, fault: Fault | None, setting: Setting, moved_from: Setting | None = None

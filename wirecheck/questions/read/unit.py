@@ -160,7 +160,10 @@ class Reader:
         )
 
     def kept_off(self, works: Question) -> tuple[tuple[str, str], ...]:
-        """The protections in whose tripped position this never holds, and whose contacts keep it so."""
+        """The protections in whose tripped position this never holds, and whose contacts keep it so.
+
+        They start it there, put back, or end it where it holds: a lockout stays locked out.
+        """
         found = []
         for p in self.circuit.inputs.values():
             if p.tripped is None:
@@ -168,7 +171,9 @@ class Reader:
             tripped = At("after", p.name, p.tripped)
             contacts = tuple(c.id for c in self.circuit.contacts.values() if c.mover == ByPosition(p.name))
             never = not self.never(tripped) and self.never(every(works, tripped))
-            if never and self.turned(tripped, contacts, works, True):
+            if never and (
+                self.turned(tripped, contacts, works, True) or self.turned(works, contacts, works, False)
+            ):
                 found.append((p.name, p.word(p.tripped)))
         return tuple(found)
 
