@@ -185,7 +185,11 @@ def astray(sheets: Sequence[Sheet], circuit: Circuit) -> list[str]:
         words = [p for p in sheet.pieces if isinstance(p, Label) and p.key.startswith("stub ")]
         for run in runs(sheet):
             for here, cut in [run.stops] if any(s.holds == "cut" for s in run.stops) else []:
-                (far,) = [t for (wire, t) in landed if wire == run.key and t != here.terminal]
+                ends = [t for (wire, t) in landed if wire == run.key and t != here.terminal]
+                if not ends:
+                    faults.append(f"{run.key}: its other end is on no sheet")
+                    continue
+                (far,) = ends
                 own = sorted(
                     (w for w in words if abs(w.x - here.screw[0]) < 8 and 0 < w.y - here.y < 68),
                     key=lambda w: w.y,

@@ -15,6 +15,7 @@ from wirecheck.circuit.build import load_circuit
 from wirecheck.engine.answers import TooMany
 from wirecheck.engine.ask import Asked
 from wirecheck.engine.fast import replay
+from wirecheck.engine.fast.limits import NotHere
 from wirecheck.engine.fast.pair import FastPair, differing
 from wirecheck.engine.fast.replay import Disagreement
 from wirecheck.engine.fast.table import FALSE, TRUE, InputBit, Table
@@ -163,3 +164,22 @@ def test_the_fields_that_decide(answer: Callable[[int, int], object], fields: tu
 
 def test_too_many_says_what_to_hold() -> None:
     assert str(TooMany(5, ("S1", "S2"))) == "5 combinations of inputs; hold some with --when or given: S1, S2"
+
+
+PARALLEL = "secondaries of unlike volts in parallel"
+
+
+def test_a_forced_winding_is_worked_out_of_one_supply_alone(tmp_path: Path) -> None:
+    """Both transformers stand driven in a part that is solved, whatever S does."""
+    case = next(c for c in cases() if PARALLEL in c.name)
+    unit = tmp_path / "unit.yaml"
+    unit.write_text(case.unit, encoding="utf-8")
+    circuit = load_circuit(unit)
+    forced = FastPair(circuit, None, World(circuit)).settlers["after"].unit.forced
+    assert forced == {"X1.core": TRUE, "X2.core": TRUE}
+    unit.write_text(
+        case.unit.replace("{MAINS:", "{B: {kind: single-phase, volts: 120}, MAINS:"), encoding="utf-8"
+    )
+    circuit = load_circuit(unit)
+    with pytest.raises(NotHere, match="a forced winding"):
+        FastPair(circuit, None, World(circuit))

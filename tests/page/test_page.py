@@ -98,7 +98,17 @@ SMALLEST = """() => { let found = [99, ""];
   return found; }"""
 
 
-def test_print_on_a4_and_letter(browser: Browser, text: str, tmp_path: Path) -> None:
+@pytest.mark.parametrize(
+    ("example", "change"),
+    [
+        ("tidewater-playhouse", "change.yaml"),
+        ("two-pumps", "change.yaml"),
+        ("off-delay-fan", "change.yaml"),  # the tallest sheet
+        ("hard-start", "change-run-capacitor-out.yaml"),
+    ],
+)
+def test_print_on_a4_and_letter(browser: Browser, tmp_path: Path, example: str, change: str) -> None:
+    text = made(example, change)
     for name, (width, height) in PAPER.items():
         page, _ = opened(browser, text, tmp_path, int(width))
         page.emulate_media(media="print")
@@ -180,8 +190,26 @@ def test_a_quantity_drags_its_switches_along(browser: Browser, text: str, tmp_pa
     assert [page.locator(f'[data-input="{n}"]').is_checked() for n in ("HP", "PS")] == [False, True]
     page.get_by_label("420 psig to 610 psig").check()
     assert not page.locator('[data-input="HP"]').is_checked()
-    page.locator('[data-input="HP"]').check()
-    assert page.get_by_label("400 psig to 420 psig").is_checked()
+    page.locator(
+        '[data-input="HP"]'
+    ).check()  # by way of a lower pressure, and back to where it may be closed
+    assert page.get_by_label("420 psig to 610 psig").is_checked()
+
+
+def test_a_switch_that_a_quantity_moves_is_thrown_by_it(browser: Browser, text: str, tmp_path: Path) -> None:
+    page, _ = opened(browser, text, tmp_path)
+    page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
+    switch, status = page.locator('[data-input="PS"]'), page.get_by_role("status")
+    page.get_by_label("275 psig to 375 psig").check()  # it may be open or closed there
+    for closed in (True, False, True):
+        switch.set_checked(closed)
+        assert page.get_by_label("275 psig to 375 psig").is_checked()
+        assert "liquid_pressure" not in status.inner_text()
+    page.get_by_label("above 620 psig").check()  # it is closed there
+    switch.uncheck()
+    assert page.get_by_label("below 275 psig").is_checked()
+    assert "liquid_pressure below 275 psig" in status.inner_text()
+    assert "COMP" in status.inner_text() or "K1" in status.inner_text()
 
 
 def test_a_counterexample_is_a_jump_away(browser: Browser, tmp_path: Path) -> None:

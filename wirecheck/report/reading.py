@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 def volts(circuit: Circuit, a: str, b: str, answer: Reading, width: int) -> list[Line]:
     """A voltmeter's reading, and what each end stands at to earth."""
-    lines = para(f"{a} to {b}: {_volts(answer)}", width, "", "head", len(f"{a} to {b}:"))
+    lines = para(f"{a} to {b}: {volts_words(answer)}", width, "", "head", len(f"{a} to {b}:"))
     if answer.remark and answer.reads not in ("short", "chatters"):
         lines += para(f"{answer.remark[0].upper()}{answer.remark[1:]}.", width)
     for end, earth in zip((a, b), answer.to_earth, strict=True):
@@ -37,7 +37,7 @@ def live(circuit: Circuit, answer: Reading, width: int) -> list[Line]:
     """No meter put anywhere: everything that is live, and the loads that are off all the same."""
     lines = para(f"{circuit.name}: what is live", width, "", "head")
     if answer.reads in ("short", "chatters"):
-        return [*lines, *para(f"{_volts(answer)}.".capitalize(), width), *_state(circuit, answer, width)]
+        return [*lines, *para(f"{volts_words(answer)}.".capitalize(), width), *_state(circuit, answer, width)]
     groups = answer.standing.live
     wide = max((len(volts_text(g.volts)) for g in groups), default=0)
     for earthed, title in ((True, "To earth"), (False, "Not tied to earth: volts within the circuit")):
@@ -70,7 +70,8 @@ def _off(circuit: Circuit, answer: Reading, width: int) -> list[Line]:
     return lines
 
 
-def _volts(answer: Reading) -> str:
+def volts_words(answer: Reading) -> str:
+    """What a meter shows."""
     match answer.reads:
         case "value":
             return volts_text(answer.volts or 0.0)

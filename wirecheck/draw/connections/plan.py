@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from wirecheck.draw.connections.parts import Part
 
 MOST = 30  # conductors on a sheet
+TALLEST = 980.0  # units of a sheet: two beside each other are no taller than A4 or Letter at 8 pt
 BUDGET = 600_000  # comparisons of two conductors while a drawing is untangled; fewer where there are many
 MANY = 60
 UNEVEN = (1.35, 3.0)  # columns: how much taller one may be; the second where the first is not clear enough
@@ -48,7 +49,7 @@ def plan(union: Union) -> Plan:
         held = [known[name] for name in names]
         share = len({r for part in held for r in at[part.name]}) / max(len(union.routes), 1)
         laid = _laid(union, held, int(budget * share))
-        if laid.fits or len(names) == 1:
+        if (laid.fits and laid.height <= TALLEST) or len(names) == 1:
             done.append(laid)
             continue
         most = max(len(laid.routes) + len(laid.cut), FEWEST_HALF) * 2 // 3

@@ -63,6 +63,29 @@ def floating(table: Table, plain: Solver, nets: Nets, known: Known) -> Floating:
     return Floating(floats, asks, touched, driven)
 
 
+def ties(table: Table, plain: Solver, nets: Nets, floats: dict[int, int]) -> dict[tuple[int, int], int]:
+    """Ways of floating nets over closed contacts, impedances and single windings."""
+    found: dict[tuple[int, int], int] = {}
+    for (a, b), closed in nets.edges.items():
+        if floats[a] != FALSE and floats[b] != FALSE:
+            _tie(table, found, a, b, closed)
+    for a, b in _spans(plain, nets):
+        _tie(table, found, a, b, table.both(floats[a], floats[b]))
+    return found
+
+
+def _spans(plain: Solver, nets: Nets) -> list[tuple[int, int]]:
+    """The nets at both ends of each impedance and winding."""
+    spans = [(nets.net(z.a), nets.net(z.b)) for z in plain.impedances.values()]
+    return spans + [(nets.net(a), nets.net(b)) for c in plain.transformers.values() for a, b, _ in c.windings]
+
+
+def _tie(table: Table, found: dict[tuple[int, int], int], a: int, b: int, where: int) -> None:
+    if where != FALSE and a != b:
+        key = (min(a, b), max(a, b))
+        found[key] = table.either(found.get(key, FALSE), where)
+
+
 def _edges(
     table: Table,
     plain: Solver,
@@ -72,27 +95,15 @@ def _edges(
     sinks: dict[object, int],
     windings: list[tuple[str, int, str, str]],
 ) -> dict[tuple[int, int], int]:
-    """Ways of floating nets over closed contacts, impedances and single windings, and to what they touch."""
-    found: dict[tuple[int, int], int] = {}
-
-    def tie(a: int, b: int, where: int) -> None:
-        if where != FALSE and a != b:
-            key = (min(a, b), max(a, b))
-            found[key] = table.either(found.get(key, FALSE), where)
-
-    for (a, b), closed in nets.edges.items():
-        if floats[a] != FALSE and floats[b] != FALSE:
-            tie(a, b, closed)
-    spans = [(nets.net(z.a), nets.net(z.b)) for z in plain.impedances.values()]
-    spans += [(nets.net(a), nets.net(b)) for _, _, a, b in windings]
-    for a, b in spans:
-        tie(a, b, table.both(floats[a], floats[b]))
+    """The ties, and ways to what floating nets touch."""
+    found = ties(table, plain, nets, floats)
+    for a, b in _spans(plain, nets):
         for here, there in ((a, b), (b, a)):
             for label, at in known.at[there].items():
-                tie(here, sinks[label], table.both(floats[here], at))
+                _tie(table, found, here, sinks[label], table.both(floats[here], at))
     for core, k, *ends in windings:
         for net in (nets.net(t) for t in ends):
-            tie(net, sinks[core, k], floats[net])
+            _tie(table, found, net, sinks[core, k], floats[net])
     return found
 
 

@@ -15,8 +15,6 @@ from wirecheck.engine.plain.evaluator import Plain
 from wirecheck.engine.world import World
 from wirecheck.questions.shown.diagram import Diagram, Ref
 from wirecheck.questions.shown.facts import Fact, blended, seen
-from wirecheck.questions.shown.points import pairs
-from wirecheck.questions.shown.readings import Readings
 from wirecheck.questions.shown.moves import (
     Memories,
     Moves,
@@ -27,6 +25,8 @@ from wirecheck.questions.shown.moves import (
     switches,
     whole,
 )
+from wirecheck.questions.shown.points import pairs
+from wirecheck.questions.shown.readings import Readings
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -49,8 +49,8 @@ class Shown:
 
     before, after: the circuits; after None where a unit is shown alone. held: inputs that this page holds at
     normal, so as to stay small enough; fields: what is not given and decides something.
-    pairs: points for a meter, those that were read; meters: side and place in `pairs` -> the number of what is
-    read, in `readings`. unread: the pairs that take too long.
+    pairs: points for a meter, those that were read; meters: side and place in `pairs` -> the number of what
+    is read, in `readings`. unread: the pairs that take too long.
     """
 
     before: Circuit
@@ -97,6 +97,18 @@ class Shown:
         unknown = ~LEVELS.index(UNKNOWN)
         nodes, _ = self.diagram.kept(roots)
         return unknown in roots or any(unknown in branches for _, *branches in nodes)
+
+    @property
+    def delays(self) -> tuple[tuple[str, str, str], ...]:
+        """(what it is called, side, delay), of the unit as changed; of the unit before where that differs."""
+        found = []
+        for name in self.moves.delays:
+            refs = {s: self.facts[s, "delay", name] for s in self.sides if (s, "delay", name) in self.facts}
+            last = list(refs)[-1]
+            found.append((name, last, name))
+            if refs[next(iter(refs))] != refs[last]:
+                found.append((f"{name} (before)", "before", name))
+        return tuple(found)
 
     @property
     def sides(self) -> tuple[str, ...]:

@@ -51,7 +51,7 @@ def _read(fast: FastPair, c: JointClass, readings: Readings) -> Facts:
     found: Facts = {}
     for side in fast.units:
         for k in range(len(readings.pairs)):
-            values = readings.of_class(c, side, k)
+            values = readings.of_class(c, side, k, side if "before" in fast.units else "before")
             if values is not None:
                 found[side, "meter", str(k)] = values
     return found

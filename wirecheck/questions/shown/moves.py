@@ -10,7 +10,7 @@ from wirecheck.checks.pair import range_words
 if TYPE_CHECKING:
     from wirecheck.engine.fast.joint import Explore, Key
     from wirecheck.engine.fast.pair import FastPair
-    from wirecheck.engine.fast.space import Space
+    from wirecheck.engine.fast.space import Block, Space
     from wirecheck.questions.shown.diagram import Diagram, Ref
 
 Paths = tuple[
@@ -82,7 +82,7 @@ def switches(fast: FastPair) -> list[Switch]:
             [c for c, (_, p) in enumerate(b.choices) if p[place] != here[place]] for _, here in b.choices
         ]
         held = space.constant(k)
-        paths = tuple(_path(steps[block], c, goal) for c, goal in enumerate(goals))
+        paths = tuple(_thrown(b, steps[block], c, goal) for c, goal in enumerate(goals))
         quantity = v.set_points.quantity if v.set_points is not None else ""
         found.append(Switch(v.name, v.words, block, place, paths, quantity, held))
     return found
@@ -112,6 +112,13 @@ def _steps(space: Space) -> list[dict[int, list[int]]]:
     for move in space.moves:
         found[move.block].setdefault(move.start, []).append(move.end)
     return found
+
+
+def _thrown(block: Block, steps: dict[int, list[int]], start: int, goals: list[int]) -> tuple[int, ...]:
+    """The way that throws a switch: back to the range where its quantity is, if it stays thrown there."""
+    here = block.choices[start][0]
+    back = [c for c in goals if block.choices[c][0] == here]
+    return _path(steps, start, back) or _path(steps, start, goals)
 
 
 def _path(steps: dict[int, list[int]], start: int, goals: list[int]) -> tuple[int, ...]:

@@ -5,10 +5,10 @@ A reading is told by its number in `Readings`; it is kept with its range over th
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from wirecheck.engine.estimates import ends_of
+from wirecheck.engine.fast.between import Between
 from wirecheck.engine.fast.limits import NotHere, TooLarge
 from wirecheck.questions.meter import (
     CHATTERING,
@@ -44,6 +44,7 @@ class Readings:
         self.left: set[int] = set()
         self._ranges: list[Range] = []
         self._known: dict[Range, int] = {}
+        self._between: dict[tuple[int, Pair], Between] = {}  # by unit, which each keeps
         self.races, self.depends = self.number((bare(RACES),)), self.number((bare(DEPENDS),))
 
     def number(self, readings: Range) -> int:
@@ -61,10 +62,17 @@ class Readings:
         ranges = ([Reading(*r) for r in each] for each in self._ranges)
         return tuple(agreed(each[0], each) for each in ranges)
 
-    def of_class(self, c: JointClass, side: str, k: int) -> Values | None:
-        """Number of a reading -> settings, of a pair on one side; None where it takes too much."""
+    def nominal(self, number: int) -> Bare:
+        """What is read where every estimate is nominal."""
+        return self._ranges[number][0]
+
+    def of_class(self, c: JointClass, side: str, k: int, called: str) -> Values | None:
+        """Number of a reading -> settings, of a pair on one side; None where it takes too much.
+
+        called: the side as the pairs call it; a unit alone is "before" there.
+        """
         pair = self.pairs[k]
-        if k in self.left or side not in pair.sides:
+        if k in self.left or called not in pair.sides:
             return None
         try:
             return self._read(c.stands(side), c.reached, pair)
@@ -85,14 +93,17 @@ class Readings:
 
     def _at_rest(self, stand: Stand, pair: Pair) -> Values:
         (frame,) = stand.frames()
-        asker, ends = frame.asker, (pair.a, pair.b)
+        ends, cubes = (pair.a, pair.b), frame.asker.cubes
+        key = id(stand.unit), pair
+        if key not in self._between:
+            self._between[key] = Between(stand.unit, *ends)
 
         def answer(view: View) -> tuple[int]:
-            if len(asker.cubes["between", " ".join(ends)]) > MOST_NETWORKS:
+            if len(cubes.get(("between", " ".join(ends)), ())) > MOST_NETWORKS:
                 raise TooLarge(f"more than {MOST_NETWORKS} networks to read")
             return (self.number(of_ends(view, *ends)),)
 
-        return {k: where for (k,), where in asker.between(frame, ends, stand.mask, answer).items()}
+        return {k: where for (k,), where in self._between[key].seen(frame, stand.mask, answer).items()}
 
     def blended(self, nominal: Values, other: Values, reached: int) -> Values:
         """Over one more end of the estimates; not decided where that one has no reading."""

@@ -17,6 +17,7 @@ from wirecheck.report.lines import CALLED, LAST
 from wirecheck.report.page import controls, tables
 from wirecheck.report.page.data import data
 from wirecheck.report.page.drawings import closeups, drawings, names, scene
+from wirecheck.report.page.meters import meters
 from wirecheck.report.page.slim import STYLE as SLIM_STYLE
 from wirecheck.report.page.slim import Shapes, Slim
 from wirecheck.report.verdict import checked, reason, stands, why
@@ -99,6 +100,7 @@ def _content(made: Made, shapes: Shapes) -> dict[str, Any]:
     drawn = drawings(made.drawn, scenes, Slim(shapes, made.shown is None or made.shown.doubtful))
     rows = tables.loads(made.drawn, made.shown, made.start, made.answer)
     jumps: list[int] = []
+    read = meters(made.shown, made.start)
     content: dict[str, Any] = {
         "kind": "Wiring change" if changed is not None else "Wiring of a unit",
         "title": changed.name if changed is not None else circuits[0].name,
@@ -111,6 +113,7 @@ def _content(made: Made, shapes: Shapes) -> dict[str, Any]:
         "sides": tables.sides(changed is not None),
         "loads": rows,
         "rules": any(row["rule"] for row in rows),
+        "meters": read,
         "drawings": drawn,
         "letters": letters_key(circuits),
         "caution": CAUTION,
@@ -128,7 +131,7 @@ def _content(made: Made, shapes: Shapes) -> dict[str, Any]:
     content |= controls.content(made.shown, made.start, content["loads"], made.why_not)
     content["data"] = ""
     if made.shown is not None:
-        content["data"] = data(made.shown, scenes, names(drawn), made.start, jumps)
+        content["data"] = data(made.shown, scenes, names(drawn), read, made.start, jumps)
     return content
 
 

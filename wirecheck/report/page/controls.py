@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from wirecheck.draw.text import plain
+
 if TYPE_CHECKING:
     from wirecheck.questions.shown.answer import Shown
     from wirecheck.questions.shown.moves import Quantity, Switch
@@ -87,7 +89,7 @@ def _switch(shown: Shown, s: Switch, state: int) -> dict[str, Any]:
     fixed = s.held is not None
     note = "held" if fixed else f"moved by {s.quantity}" if s.quantity else ""
     return {
-        "name": s.name,
+        "name": plain(s.name),
         "word": word,
         "checked": word in CHECKED,
         "disabled": fixed,
@@ -99,13 +101,12 @@ def _switch(shown: Shown, s: Switch, state: int) -> dict[str, Any]:
 def _delays(shown: Shown, state: int) -> list[dict[str, Any]]:
     found = []
     memory = state >> shown.memory_at
-    for name in shown.moves.delays:
-        sides = [s for s in shown.sides if (s, "delay", name) in shown.facts]
-        moved = any(shown.value(s, "delay", name, state) for s in sides)
+    for called, side, name in shown.delays:
+        moved = bool(shown.value(side, "delay", name, state))
         waits = name in shown.moves.pending[memory]
         found.append(
             {
-                "name": name,
+                "name": plain(called),
                 "word": "moved" if moved else "rest",
                 "checked": moved,
                 "disabled": not waits,
@@ -119,4 +120,4 @@ def _delays(shown: Shown, state: int) -> list[dict[str, Any]]:
 def _quantity(shown: Shown, q: Quantity, number: int, state: int) -> dict[str, Any]:
     here = shown.blocks[q.block][2][_choice(shown, q.block, state)][0]
     ranges = [{"words": words, "checked": r == here} for r, words in enumerate(q.ranges)]
-    return {"name": q.name, "number": number, "ranges": ranges}
+    return {"name": plain(q.name), "number": number, "ranges": ranges}

@@ -6,6 +6,7 @@ import json
 from typing import TYPE_CHECKING, Any
 
 from wirecheck.draw.scene import of_stretch
+from wirecheck.draw.text import plain
 from wirecheck.engine.levels import LEVELS, named
 from wirecheck.questions.shown.facts import WORDS
 
@@ -16,12 +17,18 @@ if TYPE_CHECKING:
     from wirecheck.engine.levels import Thing
     from wirecheck.questions.shown.answer import Shown
     from wirecheck.questions.shown.diagram import Ref
+    from wirecheck.report.page.meters import Meters
 
 Roots = dict[str, dict[str, int]]  # side -> name -> root
 
 
 def data(
-    shown: Shown, scenes: Mapping[str, Scene], drawn: Mapping[str, set[str]], start: int, jumps: list[int]
+    shown: Shown,
+    scenes: Mapping[str, Scene],
+    drawn: Mapping[str, set[str]],
+    read: Meters,
+    start: int,
+    jumps: list[int],
 ) -> str:
     """JSON for the script, with nothing in it that could end a script element. jumps: states to jump to.
 
@@ -30,16 +37,18 @@ def data(
     levels = {side: _levels(shown, side, scenes[side], drawn[side]) for side in shown.sides}
     words = {side: _of_kinds(shown, side, ("load", "relay")) for side in shown.sides}
     contacts = {side: _of_kinds(shown, side, ("closed",)) for side in shown.sides}
-    delays = {side: _of_kinds(shown, side, ("delay",)) for side in shown.sides}
+    delays: dict[str, dict[str, Ref]] = {side: {} for side in shown.sides}
+    for called, side, name in shown.delays:
+        delays[side][called] = shown.ref(side, "delay", name)
     moves = shown.moves
     roots = [r for kind in (levels, words, contacts, delays) for side in kind.values() for r in side.values()]
-    nodes, number = shown.diagram.kept([*roots, moves.next, moves.power, *moves.delays.values()])
+    nodes, number = shown.diagram.kept([*roots, *read.roots, moves.next, moves.power, *moves.delays.values()])
 
     def told(ref: Ref) -> int:
         return number.get(ref, ref)
 
     def each(kind: Roots) -> Roots:
-        return {side: {n: told(r) for n, r in rows.items()} for side, rows in kind.items()}
+        return {side: {plain(n): told(r) for n, r in rows.items()} for side, rows in kind.items()}
 
     content: dict[str, Any] = {
         "nodes": [x for node in nodes for x in node],
@@ -49,18 +58,17 @@ def data(
         "next": told(moves.next),
         "power": told(moves.power),
         "blocks": [[at, width] for at, width, _ in shown.blocks],
-        "inputs": [_switch(shown, s) for s in shown.switches],
-        "quantities": [_quantity(shown, q) for q in shown.quantities],
-        "delays": [
-            [name, told(root), [m for m, waiting in enumerate(moves.pending) if name in waiting]]
-            for name, root in moves.delays.items()
-        ],
+        "inputs": {plain(s.name): _switch(shown, s) for s in shown.switches}
+        | {plain(c): [told(moves.delays[n]), _pending(shown, n)] for c, _, n in shown.delays},
+        "quantities": {plain(q.name): _quantity(shown, q) for q in shown.quantities},
         "level": each(levels),
         "word": each(words),
         "shut": each(contacts),
         "moved": each(delays),
         "levels": LEVELS,
         "words": WORDS,
+        "meter": [told(r) for r in read.roots],
+        "reads": read.texts,
         "jumps": jumps,
     }
     return json.dumps(content, separators=(",", ":"), ensure_ascii=True).replace("<", "\\u003c")
@@ -71,11 +79,16 @@ def _switch(shown: Shown, s: Any) -> list[Any]:
     checked = s.words[1] in ("closed", "moved")
     stands = "".join(str(int(positions[s.place] == checked)) for _, positions in choices)
     shows = s.words if checked else s.words[::-1]
-    return [s.name, s.block, stands, list(shows), s.paths]
+    return [s.block, stands, list(shows), s.paths]
 
 
 def _quantity(shown: Shown, q: Any) -> list[Any]:
-    return [q.name, q.block, [r for r, _ in shown.blocks[q.block][2]], q.paths]
+    return [q.block, [r for r, _ in shown.blocks[q.block][2]], q.paths]
+
+
+def _pending(shown: Shown, delay: str) -> list[int]:
+    """The memories in which a delay runs."""
+    return [m for m, waiting in enumerate(shown.moves.pending) if delay in waiting]
 
 
 def _of_kinds(shown: Shown, side: str, kinds: tuple[str, ...]) -> dict[str, Ref]:

@@ -97,6 +97,7 @@ def ladders(drawn: Changed | Circuit, scenes: Mapping[str, Scene], slim: Slim) -
 def connections(drawn: Changed | Circuit, scenes: Mapping[str, Scene], slim: Slim) -> list[Drawing]:
     """Which conductor goes to which screw, a sheet after the other."""
     from wirecheck.draw import connections as drawing
+    from wirecheck.draw.connections.plan import TALLEST
 
     rows = []
     if isinstance(drawn, Changed):
@@ -112,6 +113,8 @@ def connections(drawn: Changed | Circuit, scenes: Mapping[str, Scene], slim: Sli
             of = f", sheet {number} of {len(pairs)}" if len(pairs) > 1 else ""
             title = f"Connections {side}{of}" if isinstance(drawn, Changed) else f"Connections{of}"
             svg = svg.replace("<svg ", f'<svg data-of-side="{side}" ', 1)
+            if sheet.height > TALLEST:
+                svg = svg.replace('class="connections"', 'class="connections tall"', 1)
             row.append(Figure(side, title, slim.connections(svg)))
         rows.append(row)
     if sum(len(figure.svg) for row in rows for figure in row) > MOST_CONNECTIONS:
@@ -142,14 +145,13 @@ def closeups(changed: Changed, slim: Slim) -> dict[int, list[Figure]]:
     from wirecheck.draw import connections as drawing
 
     found: dict[int, list[Figure]] = {}
-    left = dict.fromkeys(drawing.touched(changed))
-    for step in changed.steps:
-        for terminal in [t for t in left if t in step.terminals]:
-            del left[terminal]
+    for number, terminals in drawing.touched_by_step(changed).items():
+        for place, terminal in enumerate(terminals):
             sheet = drawing.closeup(changed, terminal)
-            svg = drawing.svg(sheet, None, prefix=f"t{len(left)}", bare=True)
+            svg = drawing.svg(sheet, None, prefix=f"t{number}-{place}", bare=True)
+            svg = svg.replace(" data-id=", " data-part=")  # it shows no state, so it has no levels
             shot = Figure("", f"{terminal}, before and after", slim.connections(svg))
-            found.setdefault(step.number, []).append(shot)
+            found.setdefault(number or 1, []).append(shot)
     return found
 
 

@@ -17,12 +17,18 @@ _ZERO = re.compile(r' (?:x|y|cx|cy)="0"')
 _INK = re.compile(r'(?:<(?:path|circle) class="ink"[^>]*/>\n?){1,}')
 _WAYS = re.compile(r'<g class="(open|shut)"([^>]*)><use class="ink" ([^>]*)/></g>')
 _FIELD = re.compile(r'<path class="field" d="([^"]*)"/>')
-_MARGIN = re.compile(r'viewBox="-10 -10 380 ')  # of a sheet of 360: a phone has no room for it
+_MARGIN = re.compile(
+    r'viewBox="-10 -10 380 ([\d.]+)"'
+)  # of a sheet of 360: no phone or paper has room for it
+_BETWEEN = re.compile(r">\s*\n\s*<")
 _LEAST = 60  # letters of ink from which it is worth a shape of its own
 # What the short classes stand for.
 STYLE = """
 figure text{font-size:11px}.m,.q{text-anchor:middle}.e{text-anchor:end}.b{font-weight:700}
-figure .n{font-size:12px}.ladder circle[data-id]{r:1.6px}.connections .body{rx:1px}.screw,.vacant{r:2.6px}
+figure .n{font-size:12px}.ladder circle[data-id]{r:1.6px}.connections .body{rx:1px}
+.connections circle:not([r]){r:2.6px}.connections circle:not([class]){fill:#fff;stroke:#222;stroke-width:1.2}
+.connections [data-level=voltage]>circle:not([class]){stroke-width:2.4}
+.connections [data-level=current]>circle:not([class]){fill:#222}
 .ladder path[data-level]{fill:none;stroke:#222;stroke-width:1.6}
 .ladder path[data-level=voltage]{stroke:#8f4a00;stroke-width:2.6}
 .ladder path[data-level=current]{stroke:#0b55a4;stroke-width:4.2}
@@ -66,12 +72,14 @@ class Slim:
     def connections(self, svg: str) -> str:
         """The list of conductors describes it; the lines between terminals are one path."""
         svg = re.sub(r"<desc>.*?</desc>", "", svg, count=1, flags=re.DOTALL)
-        svg = _MARGIN.sub('viewBox="0 -10 360 ', svg, count=1)
+        svg = _MARGIN.sub(lambda m: f'viewBox="0 -2 360 {float(m[1]) - 14:g}"', svg, count=1)
         lines = "".join(_FIELD.findall(svg))
         svg = _FIELD.sub("", svg).replace(
             '<g class="terminal"', f'<path class="field" d="{lines}"/><g class="terminal"', 1
         )
-        return self._slim(svg.replace(' r="2.6"', "").replace(' rx="1"', ""))
+        for said in (' r="2.6"', ' rx="1"', ' class="terminal"', ' class="device"', ' class="screw"'):
+            svg = svg.replace(said, "")
+        return self._slim(svg)
 
     def overview(self, svg: str) -> str:
         """Without names for programs."""
@@ -98,7 +106,7 @@ class Slim:
         svg = _STRAIGHT.sub(_line, svg)
         svg = re.sub(r' data-key="[^"]*"', "", svg).replace(' class="slot"', "").replace(' r="1.6"', "")
         svg = re.sub(r' data-panel="[^"]*"| transform="translate\(0 0\)"', "", svg)
-        return _ZERO.sub("", svg).replace(">\n<", "><")
+        return _BETWEEN.sub("><", _ZERO.sub("", svg))
 
 
 def _text(found: re.Match[str]) -> str:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from wirecheck.circuit.graph import Changed
 from wirecheck.draw.marks import marks_after, marks_before
+from wirecheck.draw.text import plain
 from wirecheck.questions.shown.facts import WORDS
 
 if TYPE_CHECKING:
@@ -16,8 +17,9 @@ if TYPE_CHECKING:
 
 def sides(both: bool) -> list[dict[str, str]]:
     """The columns of words."""
-    names = (("before", "Before"), ("after", "After")) if both else (("before", "Word"),)
-    return [{"side": side, "title": title} for side, title in names]
+    if not both:
+        return [{"side": "before", "title": "Word", "reads": "Reads"}]
+    return [{"side": side, "title": side.title(), "reads": side.title()} for side in ("before", "after")]
 
 
 def loads(
@@ -35,7 +37,7 @@ def loads(
             rows.append(
                 {
                     "kind": kind,
-                    "name": new or old,
+                    "name": plain(new or old or ""),
                     "old": old if old and new and old != new else "",
                     "cells": cells,
                     "paired": bool(old and new),
@@ -56,7 +58,7 @@ def _rule(effect: Any) -> str:
 def _cell(shown: Shown | None, side: str, kind: str, name: str | None, state: int) -> dict[str, str] | None:
     if name is None or shown is None:
         return None
-    return {"name": name, "side": side, "word": WORDS[shown.value(side, kind, name, state)]}
+    return {"name": plain(name), "side": side, "word": WORDS[shown.value(side, kind, name, state)]}
 
 
 def _pairs(drawn: Changed | Circuit, kind: str) -> list[tuple[str | None, str | None]]:
