@@ -83,3 +83,20 @@ def test_a_start_device_that_is_left_without_effect(tmp_path: Path) -> None:
     )
     assert findings(tmp_path, ratings.check, unit, lifted)["P"].verdict == "fail"
     assert "P" not in findings(tmp_path, ratings.check, unit, valves((9, 9)))
+
+
+@pytest.mark.parametrize(("jumper", "verdict"), [(True, "fail"), (False, "note")])
+def test_a_start_capacitor_left_in_where_it_was_not(tmp_path: Path, jumper: bool, verdict: str) -> None:
+    """A hand switch leaves the unit's own in where it is closed; a jumper does so where it is open too."""
+    unit = PLANT.replace(
+        "  GND:",
+        "  SC: {type: start-capacitor, capacitance: 88 uF, volts: 330}\n  SH: {type: switch}\n  GND:",
+    )
+    unit += "  - {id: W20, from: CR.1, to: SC.1}\n  - {id: W21, from: SC.2, to: SH.1}\n"
+    unit += "  - {id: W22, from: SH.2, to: CR.2}\n"
+    to = "SH.2" if jumper else "GND.3"
+    run = f"run: {{id: J1, from: {'SH.1' if jumper else 'MAINS.PE'}, to: {to}}}"
+    change = f"change: {{name: jumper, affects: {{COMP: either}}}}\nsteps: [{run}]\n"
+    found = findings(tmp_path, ratings.check, unit, change)["SC"]
+    assert found.verdict == verdict, found.says
+    assert "is left in circuit at speed" in found.says

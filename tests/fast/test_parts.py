@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from itertools import product
 from typing import TYPE_CHECKING
 
@@ -183,3 +184,15 @@ def test_a_forced_winding_is_worked_out_of_one_supply_alone(tmp_path: Path) -> N
     circuit = load_circuit(unit)
     with pytest.raises(NotHere, match="a forced winding"):
         FastPair(circuit, None, World(circuit))
+
+
+def test_a_short_is_not_taken_for_the_rest_of_the_same_relays(tmp_path: Path) -> None:
+    _, after, _ = next(p for p in pairs(tmp_path, (PARALLEL,)))
+    world = World(after)
+    pair, explorer = FastPair(after, None, world), Whole(world, InOrder(after)).run()
+    joint = next(j for j in explorer.came if j.after.kind == "rest")
+    c = next(c for c in pair.classes if c.key.after.kind == "rest")
+    index = pair.index_of(joint.setting)
+    assert replay.alike(pair, c.key, index, joint)
+    shorted = replace(joint, after=replace(joint.after, kind="short"))
+    assert not replay.alike(pair, c.key, index, shorted)

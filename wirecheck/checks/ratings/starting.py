@@ -120,8 +120,9 @@ def left_in(scene: Scene, element: str) -> Iterator[Mark]:
     stays = [m for m in scene.seen if at_speed(scene, m) and carries(m.now, element)]
     if stays:
         says = "is left in circuit at speed: nothing takes it out, and it is made for seconds"
-        if own or not any(carries(w, element) for m in stays for w in m.was):
-            yield Mark(device, "fail", says, stays[0].case)
+        newly = [m for m in stays if own or not any(carries(w, element) for w in m.was)]
+        if newly:
+            yield Mark(device, "fail", says, newly[0].case)
         else:
             yield Mark(device, "note", f"{says}; as before the change")
     elif own and any(carries(m.now, element) for m in scene.seen):
