@@ -5,14 +5,13 @@ from pathlib import Path
 import pytest
 
 from tests.cli.conftest import here
-from tests.page.conftest import browser
 
 ROOT = Path(__file__).parents[2]
 EXAMPLES = ROOT / "examples"
 PLAYHOUSE = (EXAMPLES / "tidewater-playhouse/unit.yaml", EXAMPLES / "tidewater-playhouse/change.yaml")
 DATA = Path(__file__).parent / "data"
 
-__all__ = ["browser", "here"]
+__all__ = ["here"]
 
 
 @pytest.fixture

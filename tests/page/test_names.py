@@ -58,3 +58,13 @@ def test_a_hidden_mark_in_a_tag_is_written_out_everywhere(tmp_path: Path) -> Non
     assert '"inputs":{"AU+202EB":' in page
     assert '"HU+202EL":' in page
     assert word(page, "HU+202EL", "before") == ("on" if opening(page)["AU+202EB"] else "off")
+
+
+def test_a_page_of_a_fail_opens_in_its_state(tmp_path: Path) -> None:
+    folder, out = ROOT / "examples/tidewater-playhouse", tmp_path / "x.html"
+    assert wirecheck("draw", folder / "unit.yaml", folder / "change-main-lead.yaml", "-o", out).code == 0
+    page = out.read_text(encoding="utf-8")
+    stands = opening(page)
+    assert (stands["TH.cool"], stands["PS"]) == (True, False)
+    assert word(page, "FAN", "before") == "runs"
+    assert word(page, "FAN", "after") == "stalls"

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from wirecheck.circuit.graph import Circuit
     from wirecheck.questions.pictured import Pictured
     from wirecheck.questions.shown.answer import Shown
+    from wirecheck.questions.verify import Verified
 
 
 def draw(unit: str, change: str | None, when: str | None = None) -> str:
@@ -92,7 +93,7 @@ def page(unit: str, change: str | None, when: str | None = None, plain: bool = F
     drawn = drawn_of(unit, change)
     answer = question.verify(drawn, plain=plain) if isinstance(drawn, Changed) else None
     shown, why_not = _shown(drawn)
-    start = 0 if shown is None else _start(drawn, shown, when)
+    start = 0 if shown is None else _start(drawn, shown, when, answer)
     named = [("Unit", unit), ("Change", change)]
     files = [File(what, Path(name).name, Path(name).read_bytes()) for what, name in named if name is not None]
     return built(Made(drawn, answer, shown, start, files, version(), str(datetime.now(UTC).date()), why_not))
@@ -108,9 +109,9 @@ def _shown(drawn: Changed | Circuit) -> tuple[Shown | None, str]:
         return None, f"its states cannot be told all at once ({why})."
 
 
-def _start(drawn: Changed | Circuit, shown: Shown, when: str | None) -> int:
-    """The state that a page opens with: as held, else where something differs."""
-    from wirecheck.questions.shown.places import opening, standing
+def _start(drawn: Changed | Circuit, shown: Shown, when: str | None, answer: Verified | None) -> int:
+    """The state that a page opens with: as held, else of the first fail, else where something differs."""
+    from wirecheck.questions.shown.places import of_witness, opening, standing
     from wirecheck.report.page.tables import matching
 
     if when is not None:
@@ -118,6 +119,10 @@ def _start(drawn: Changed | Circuit, shown: Shown, when: str | None) -> int:
         found = standing(shown, wanted.inputs, wanted.sides[shown.sides[-1]].words)
         if found is not None:
             return found
+    fails = [f.witness for f in (answer.findings if answer else ()) if f.verdict == "fail"]
+    states = (of_witness(shown, w) for w in fails if w is not None)
+    if (first := next((s for s in states if s is not None), None)) is not None:
+        return first
     pairs = (
         matching(drawn, list(drawn.before.loads), list(drawn.after.loads))
         if isinstance(drawn, Changed)

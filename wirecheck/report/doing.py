@@ -12,6 +12,7 @@ from wirecheck.report.lines import ohms_text, volts_text
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from wirecheck.engine.variables import Variable
     from wirecheck.engine.world import Setting, World
     from wirecheck.questions.mistakes.acceptance import Step
     from wirecheck.questions.mistakes.answer import Mistakes
@@ -44,11 +45,19 @@ def _stands(answer: Mistakes, world: World, setting: Setting) -> Iterator[str]:
     for k, name in enumerate(world.quantities):
         yield f"{name} {_range(answer, name, setting.ranges[k])}"
     for v, moved in zip(world.variables, setting.bits, strict=True):
+        if v.by_motor and moved == v.normal:
+            continue  # no hand sets it
         device = answer.changed.after.inputs[v.name].device
         if moved != v.normal or (
             v.held is None and (v.set_points is None or device in answer.changed.brought)
         ):
-            yield f"{v.name} {v.word(moved)}"
+            yield _placed(v, moved)
+
+
+def _placed(v: Variable, moved: bool) -> str:
+    """Where a switch is put; what a motor moves is waited for."""
+    by_itself = ", by the motor itself" if v.by_motor else ""
+    return f"{v.name} {v.word(moved)}{by_itself}"
 
 
 def _moves(answer: Mistakes, settings: list[Setting], delays: list[str | None]) -> Iterator[str]:
@@ -57,7 +66,7 @@ def _moves(answer: Mistakes, settings: list[Setting], delays: list[str | None]) 
     shown: list[tuple[str, str]] = []
     for (one, other), delay in zip(itertools.pairwise(settings), delays, strict=True):
         turned = [v for v, a, b in zip(world.variables, one.bits, other.bits, strict=True) if a != b]
-        words = [f"{v.name} {v.word(other.bits[world.index[v.name]])}" for v in turned]
+        words = [_placed(v, other.bits[world.index[v.name]]) for v in turned]
         if delay is not None:
             shown.append(("", f"wait until {delay} has run out"))
             continue

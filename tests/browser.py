@@ -62,8 +62,9 @@ def launched(playwright: Playwright) -> tuple[Browser | None, str]:
     return None, "; ".join(why)
 
 
-@pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
+@contextmanager
+def running() -> Iterator[Browser]:
+    """A browser, fetched where there is none."""
     with sync_playwright() as playwright:
         found, why = launched(playwright)
         for way in WAYS if found is None else ():
