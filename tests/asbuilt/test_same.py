@@ -127,7 +127,7 @@ def cases(draw: st.DrawFn) -> tuple[Data, Data]:
 
 
 @settings(
-    max_examples=60, derandomize=True, deadline=None, database=None,
+    max_examples=30, derandomize=True, deadline=None, database=None,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much],
 )  # fmt: skip
 @given(cases())
