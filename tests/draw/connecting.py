@@ -6,6 +6,7 @@ from collections import Counter
 from itertools import combinations, pairwise
 from typing import TYPE_CHECKING
 
+from tests.draw.reading import inside
 from wirecheck.draw.connections.pieces import Body, Run, Terminal
 from wirecheck.draw.pieces import Box, Label, Plate
 
@@ -154,16 +155,6 @@ def line(segment: Segment, half: float) -> Box:
     flat = half if y == to_y else 0.0
     wide = half if x == to_x else 0.0
     return Box(min(x, to_x) - wide, min(y, to_y) - flat, max(x, to_x) + wide, max(y, to_y) + flat)
-
-
-def inside(box: Box, whole: Box) -> bool:
-    tie = 0.01
-    return (
-        box.left >= whole.left - tie
-        and box.top >= whole.top - tie
-        and box.right <= whole.right + tie
-        and box.bottom <= whole.bottom + tie
-    )
 
 
 def sides(box: Box) -> list[Box]:

@@ -129,7 +129,7 @@ def overlaps(panel: Panel) -> list[str]:
     lines = [(p, s) for p in panel.pieces if isinstance(p, Stretch) for s in segments(p)]
     inks += [(f"a line of {p.key} {p.points}", _line(a, b)) for p, (a, b) in lines]
     whole = Box(0, 0, panel.width, panel.height)
-    faults = [f"{t.key} is clipped: {t.text}" for t, box in texts if not _inside(box, whole)]
+    faults = [f"{t.key} is clipped: {t.text}" for t, box in texts if not inside(box, whole)]
     for (one, a), (two, b) in combinations(texts, 2):
         if a.overlaps(b):
             faults.append(f"{one.key} ({one.text}) on {two.key} ({two.text})")
@@ -138,7 +138,7 @@ def overlaps(panel: Panel) -> list[str]:
     return faults + [f"{a.key} on {b.key}" for a, b in combinations(boxes, 2) if a.box.overlaps(b.box)]
 
 
-def _inside(box: Box, whole: Box) -> bool:
+def inside(box: Box, whole: Box) -> bool:
     tie = 0.01
     return (
         box.left >= whole.left - tie

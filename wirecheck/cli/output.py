@@ -52,7 +52,9 @@ def _coloured(stream: TextIO | None) -> bool:
 
 def clean(text: str) -> str:
     """Text of a user's file without what could steer the terminal; a tab is one blank."""
-    return "".join(c if c.isprintable() or c == "\n" else " " if c == "\t" else "�" for c in text)
+    from wirecheck.report.html import inert
+
+    return "\n".join(inert(line) for line in text.split("\n"))
 
 
 def say(text: str) -> None:

@@ -40,9 +40,9 @@ def _finding(finding: Finding, as_list: bool) -> dict[str, Any]:
     witness = finding.witness
     shown: Any = None
     if witness is not None and as_list:
-        shown = [_witness(w) for w in (*witness.earlier, witness)]
+        shown = [state(w) for w in (*witness.earlier, witness)]
     elif witness is not None:
-        shown = _witness(witness)
+        shown = state(witness)
     found = {
         "check": finding.check,
         "subject": finding.subject,
@@ -53,14 +53,15 @@ def _finding(finding: Finding, as_list: bool) -> dict[str, Any]:
     return found | ({"fields": list(finding.fields)} if finding.fields else {})
 
 
-def _witness(witness: Witness) -> dict[str, Any]:
-    found: dict[str, Any] = {"inputs": witness.inputs, "before": witness.before, "after": witness.after}
-    found |= {"quantities": witness.ranges} if witness.ranges else {}
-    found |= {"route": list(witness.route)} if witness.route else {}
-    found |= {"because": list(witness.because)} if witness.because else {}
-    found |= {"reached": list(witness.reached)} if witness.reached else {}
-    found |= {"move": witness.move} if witness.move else {}
-    return found | ({"earlier": [_witness(w) for w in witness.earlier]} if witness.earlier else {})
+def state(of: Witness) -> dict[str, Any]:
+    """A state of a counterexample; of what it lacks no key."""
+    found: dict[str, Any] = {"inputs": of.inputs, "before": of.before, "after": of.after}
+    found |= {"quantities": of.ranges} if of.ranges else {}
+    found |= {"route": list(of.route)} if of.route else {}
+    found |= {"because": list(of.because)} if of.because else {}
+    found |= {"reached": list(of.reached)} if of.reached else {}
+    found |= {"move": of.move} if of.move else {}
+    return found | ({"earlier": [state(w) for w in of.earlier]} if of.earlier else {})
 
 
 def states(answer: States) -> dict[str, Any]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from wirecheck.questions import meaning
+from wirecheck.report import as_json
 from wirecheck.report.record import tool
 from wirecheck.report.record.models import FORM, Record
 from wirecheck.report.record.scope import not_checked
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
     from datetime import date
 
-    from wirecheck.checks.finding import Finding, Witness
+    from wirecheck.checks.finding import Finding
     from wirecheck.circuit.graph import Changed
     from wirecheck.questions.verify import Verified
 
@@ -102,15 +103,5 @@ def _check(finding: Finding) -> dict[str, Any]:
     found: dict[str, Any] = {"check": finding.check, "subject": finding.subject}
     found |= {"other": finding.other} if finding.other else {}
     found |= {"verdict": finding.verdict, "says": finding.says}
-    found |= {"counterexample": _state(finding.witness)} if finding.witness is not None else {}
+    found |= {"counterexample": as_json.state(finding.witness)} if finding.witness is not None else {}
     return found | ({"fields": list(finding.fields)} if finding.fields else {})
-
-
-def _state(witness: Witness) -> dict[str, Any]:
-    found: dict[str, Any] = {"inputs": witness.inputs, "before": witness.before, "after": witness.after}
-    found |= {"quantities": witness.ranges} if witness.ranges else {}
-    found |= {"route": list(witness.route)} if witness.route else {}
-    found |= {"because": list(witness.because)} if witness.because else {}
-    found |= {"reached": list(witness.reached)} if witness.reached else {}
-    found |= {"move": witness.move} if witness.move else {}
-    return found | ({"earlier": [_state(w) for w in witness.earlier]} if witness.earlier else {})
