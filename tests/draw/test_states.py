@@ -15,7 +15,7 @@ from tests.draw.reading import overlaps
 from wirecheck.circuit.apply import load_change_pair
 from wirecheck.draw.ladder import whole
 from wirecheck.draw.pair import before_after
-from wirecheck.draw.pieces import TEXT, Label, Stretch, Symbol
+from wirecheck.draw.pieces import TEXT, End, Label, Stretch, Symbol
 from wirecheck.draw.shapes import SHAPES, standing
 from wirecheck.draw.slices import TALLEST, slices
 
@@ -89,3 +89,12 @@ def test_every_contact_has_two_looks() -> None:
     assert len(contacts) > 30
     for name in contacts:
         assert standing(name, closed=True) != standing(name, closed=False), name
+
+
+def test_no_title_stands_at_the_foot_of_a_part() -> None:
+    for change in CHANGES:
+        for one in slices(load_change_pair(change.with_name("unit.yaml"), change)):
+            for panel in one.panels.values():
+                titles = [p.y for p in panel.pieces if isinstance(p, Label) and p.key.startswith("title ")]
+                ink = [p.y for p in panel.pieces if isinstance(p, Symbol | End)]
+                assert all(any(y < below for below in ink) for y in titles), change

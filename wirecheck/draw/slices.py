@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from wirecheck.draw.pieces import Piece
 
 TALLEST = 940.0  # at 0.74, 8 pt on A4 or Letter, a page and its heading
+WITH_TITLE = 48.0  # below a title, to within the first line
 CLEAR = 3.0  # what ink needs beside its centre line
 
 
@@ -60,7 +61,7 @@ def _panels(drawn: Changed | Circuit) -> dict[str, Panel]:
 
 def _cuts(pieces: Sequence[Piece], tall: float) -> list[float]:
     """Where to cut: in the last gap that still fits; never through ink but rails."""
-    gaps = list(_gaps(sorted(span for piece in pieces if (span := _span(piece)) is not None), tall))
+    gaps = list(_gaps(sorted(span for piece in pieces if (span := _kept(piece)) is not None), tall))
     found = [0.0]
     while tall - found[-1] > TALLEST:
         fitting = [g for g in gaps if found[-1] + 1 < g <= found[-1] + TALLEST]
@@ -80,6 +81,14 @@ def _gaps(spans: Sequence[tuple[float, float]], tall: float) -> Iterator[float]:
         end = max(end, bottom)
     if tall > end:
         yield end
+
+
+def _kept(piece: Piece) -> tuple[float, float] | None:
+    """From where to where nothing is cut: a section's title stays with what it is of."""
+    span = _span(piece)
+    if span is not None and piece.key.startswith("title "):
+        return span[0], span[1] + WITH_TITLE
+    return span
 
 
 def _span(piece: Piece) -> tuple[float, float] | None:
