@@ -265,7 +265,7 @@ class Space:
         n = self.blocks.index(b)
         for chunk, mask in where.items():
             for half, choice in zip(halves, (at, moved), strict=True):
-                to, here = self.moved(Move(n, choice, at, ""), chunk, mask)
+                to, here = self.shifted(Move(n, choice, at, ""), chunk, mask)
                 if here:
                     half[to] = half.get(to, 0) | here
         return halves
