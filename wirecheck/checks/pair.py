@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -86,8 +87,8 @@ class Pair:
 
     @property
     def races(self) -> list[Race]:
-        """Settling that ended in more than one way, where some load's word may hang on it."""
-        return self.source.races()
+        """Settling that ended in more than one way: for each load whose word hangs on it the nearest."""
+        return self.source.races(self.new_name)
 
     def trace(self, joint: Joint) -> tuple[tuple[str, Joint], ...]:
         """The moves from power-up to a joint state, each with the state that it leads to."""
@@ -130,9 +131,7 @@ class Pair:
     @cached_property
     def words_before(self) -> frozenset[str]:
         """Every load, and tap of a motor, that has a word before."""
-        loads = self.changed.before.loads.values()
-        taps = (f"{m.name}.{t}" for m in loads for t in getattr(m, "taps", ()))
-        return frozenset((*self.changed.before.loads, *taps))
+        return frozenset(self.changed.before.load_names)
 
     @cached_property
     def new_name(self) -> dict[str, str]:
@@ -184,7 +183,9 @@ class Pair:
         return next(filter(None, map(find, self.views(case.joint))), ())
 
     def witness(self, case: Case, route: tuple[str, ...] = (), move: str = "") -> Witness:
-        """The state as a record for the report."""
+        """The state as a record for the report. Raises Disagreement."""
+        with suppress(TooMany):  # of states beyond counting those shown have been walked to
+            self.source.confirm(case.joint)
         return Witness(
             inputs=self.inputs(case),
             before=flat(case.befores[0]) if case.befores else {},

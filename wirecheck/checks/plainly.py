@@ -10,7 +10,7 @@ from wirecheck.checks.picked import picked, picked_by_some
 from wirecheck.engine.question import Not
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping
 
     from wirecheck.engine.answers import Bits
     from wirecheck.engine.plain.evaluator import Plain
@@ -90,7 +90,10 @@ class Plainly:
             up = c.joint in self.explorer.power_up
             yield Told(c.setting, c.after, up, short.path if short is not None else ())
 
-    def races(self) -> list[Race]:
+    def confirm(self, joint: Joint) -> None:
+        """Every state here was walked to."""
+
+    def races(self, _renamed: Mapping[str, str]) -> list[Race]:
         """Every settling that ended in more than one way."""
         return self.explorer.races
 

@@ -12,7 +12,7 @@ from wirecheck.engine.fast.pair import FastPair
 from wirecheck.engine.plain.explore import Explorer
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable, Iterator, Mapping
 
     from wirecheck.checks.case import Told
     from wirecheck.circuit.elements import Estimate
@@ -109,6 +109,12 @@ class Source:
         found = self._ask(lambda s: list(s.told()))
         return sorted(found, key=lambda t: (away(t.setting), in_order(t.setting), t.key))
 
-    def races(self) -> list[Race]:
-        """Settling that ended in more than one way, where some load's word may hang on it."""
-        return self._ask(lambda s: s.races())
+    def confirm(self, joint: Joint) -> None:
+        """Walk the way to a state that was only looked at. Raises Disagreement."""
+        self._ask(lambda s: s.confirm(joint))
+
+    def races(self, renamed: Mapping[str, str]) -> list[Race]:
+        """The settlings that ended in more than one way: of those that decide a load's word and did not
+        before (renamed: its name before -> after) at least the nearest.
+        """
+        return self._ask(lambda s: s.races(renamed))

@@ -1,6 +1,7 @@
 """Questions asked of all settings at once: how the fast evaluator picks states out.
 
-Every state that it picks is walked again on the plain evaluator before anyone sees it.
+The words of a state that it picks are the plain evaluator's, and the way to it is walked again there before
+anyone sees it (`confirm`).
 """
 
 from __future__ import annotations
@@ -10,8 +11,10 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from wirecheck.checks.case import Told, ends_in_order, in_order
+from wirecheck.checks.raced import telling
 from wirecheck.engine.answers import UNKNOWN, Words
 from wirecheck.engine.fast.limits import KEPT_BYTES
+from wirecheck.engine.fast.replay import Disagreement
 from wirecheck.engine.judge import missing
 from wirecheck.engine.question import (
     And,
@@ -31,7 +34,7 @@ from wirecheck.engine.question import (
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterable, Iterator, Mapping
 
     from wirecheck.engine.answers import Bits
     from wirecheck.engine.fast.pair import FastPair, JointClass, Stand
@@ -113,22 +116,30 @@ class Vectors:
         return found
 
     def trace(self, joint: Joint) -> tuple[tuple[str, Joint], ...]:
-        """The moves from power-up to a joint state as first found."""
+        """The moves from power-up to a joint state as first found. Raises KeyError, Disagreement."""
+        for c, index in self._holding(joint):
+            way = c.trace(index)
+            if way[-1][1] == joint:
+                return way
+        raise KeyError(joint)
+
+    def confirm(self, joint: Joint) -> None:
+        """Walk the way to a state that was only looked at. Raises Disagreement."""
+        for c, index in self._holding(joint):
+            if c.look(index) == joint and c.joint(index) != joint:
+                raise Disagreement((f"to {joint.setting}",))
+
+    def _holding(self, joint: Joint) -> Iterator[tuple[JointClass, int]]:
+        """The classes that are reached in the setting of a state."""
         index = self.fast.index_of(joint.setting)
         for c in self.fast.classes:
             if index >> self.fast.space.low == c.key.chunk and c.reached >> (index - c.first) & 1:
-                way = c.trace(index)
-                if way[-1][1] == joint:
-                    return way
-        raise KeyError(joint)
+                yield c, index
 
     def told(self) -> Iterator[Told]:
         """Every state of the one unit in words, in no order; a shorted one is walked again for its way."""
         circuit = self.fast.units["after"].plain.circuit
-        names = [
-            *circuit.loads,
-            *(f"{m}.{t}" for m, x in circuit.loads.items() for t in getattr(x, "taps", ())),
-        ]
+        names = circuit.load_names
         for c in self.fast.classes:
             loads = {n: c.word("after", n) for n in names}
             relays = {r: c.relay("after", r) for r in circuit.relays}
@@ -150,11 +161,13 @@ class Vectors:
         why = {n: missing(loads[n]) for n, w in words.loads.items() if w == UNKNOWN and n in loads}
         return replace(words, why=why) if why else words
 
-    def races(self) -> list[Race]:
-        """The races in which some load's word differs, and others, walked on the plain evaluator."""
-        for raced in self.fast.races:
-            for index in self.fast.telling(raced):
-                self.fast.race_again(raced, index)
+    def races(self, renamed: Mapping[str, str]) -> list[Race]:
+        """The nearest race that decides each load's word and did not before, and the nearest other one.
+
+        renamed: load before -> its name after. Walked on the plain evaluator.
+        """
+        for raced, index in telling(self.fast, renamed):
+            self.fast.race_again(raced, index)
         return self.explorer.races
 
     # --- questions -----------------------------------------------------------------------------------
@@ -238,7 +251,7 @@ class Vectors:
                     key = (c.key.after, c.key.befores, setting.bits)
                     if not (alike and key in seen):
                         seen.add(key)
-                        new.append(c.joint(index))
+                        new.append(c.look(index))
                 yield from sorted(new, key=ends_in_order)
 
 

@@ -63,6 +63,12 @@ class Circuit:
     design: dict[str, float] = field(default_factory=dict)  # lowest_ambient, highest_ambient: K
     place: Place | None = field(default=None, compare=False)
 
+    @property
+    def load_names(self) -> tuple[str, ...]:
+        """Everything that has a load's word: loads, and the taps of motors, BLW.high."""
+        taps = (f"{n}.{t}" for n, x in self.loads.items() for t in getattr(x, "taps", ()))
+        return (*self.loads, *taps)
+
     @cached_property
     def graph(self) -> nx.MultiGraph[str]:
         """The circuit as a networkx multigraph: edge key = element or conductor id, attribute `part`."""

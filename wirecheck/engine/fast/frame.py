@@ -19,14 +19,17 @@ Words = dict[str, int]  # word -> where
 
 
 class Frame:
-    """Vectors of one unit in one position of its tracked coils and delays."""
+    """Vectors of one unit in one position of its tracked coils and delays.
 
-    def __init__(self, unit: Unit, asker: Asker, state: State, chunk: int) -> None:
+    values: node -> where it is true, as far as known.
+    """
+
+    def __init__(self, unit: Unit, asker: Asker, state: State, chunk: int, values: dict[int, int]) -> None:
         self.unit, self.asker, self.state, self.chunk = unit, asker, state, chunk
         self.table, self.space = unit.table, unit.space
         self.ones = unit.space.ones
         self.possible = unit.space.possible(chunk)
-        self._values: dict[int, int] = {FALSE: 0, TRUE: self.ones}
+        self._values = values
         self._loads: dict[str, Words] = {}
         self._fed: dict[str, dict[tuple[str, ...], int]] = {}
         self._wants: dict[str, int] | None = None
@@ -34,13 +37,11 @@ class Frame:
 
     @property
     def kept(self) -> int:
-        """How many vectors it keeps."""
-        words = sum(len(w) for w in self._loads.values()) + sum(len(w) for w in self._fed.values())
-        return len(self._values) + words
+        """How many vectors it keeps beside values of nodes."""
+        return sum(len(w) for w in self._loads.values()) + sum(len(w) for w in self._fed.values())
 
     def forget(self) -> None:
-        """Keep no vectors but those of shorts and wants: the rest is worked out again when asked."""
-        self._values = {FALSE: 0, TRUE: self.ones}
+        """Keep no words: they are worked out again when asked."""
         self._loads, self._fed = {}, {}
 
     # --- the program -------------------------------------------------------------------------------
@@ -48,6 +49,8 @@ class Frame:
     def value(self, node: int) -> int:
         """Where a node is true."""
         values, table = self._values, self.table
+        if TRUE not in values:
+            values[FALSE], values[TRUE] = 0, self.ones
         ops, firsts, seconds = table.op, table.a, table.b
         stack = [node]
         while stack:

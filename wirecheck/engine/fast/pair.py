@@ -13,14 +13,14 @@ from typing import TYPE_CHECKING, Literal
 
 from wirecheck.engine.fast.joint import Explore, Key, Raced, Reached
 from wirecheck.engine.fast.limits import MOST_SHARED
-from wirecheck.engine.fast.replay import replay
+from wirecheck.engine.fast.replay import replay, unwalked
 from wirecheck.engine.fast.settle import LOOK_EVERY, Missing, Settler
 from wirecheck.engine.fast.side import Stand
 from wirecheck.engine.fast.space import Space, lowest
 from wirecheck.engine.fast.table import Table
 from wirecheck.engine.fast.unit import Unit
 from wirecheck.engine.plain.evaluator import Plain
-from wirecheck.engine.plain.explore import Explorer
+from wirecheck.engine.plain.explore import Explorer, runs_out
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from wirecheck.circuit.elements import Estimate
     from wirecheck.circuit.graph import Circuit
     from wirecheck.engine.fast.frame import Words
+    from wirecheck.engine.fast.settle import End
     from wirecheck.engine.plain.explore import Joint
     from wirecheck.engine.world import Setting, World
 
@@ -42,6 +43,7 @@ class FastPair:
 
     space: Space
     table: Table
+    reached: Reached
 
     def __init__(
         self, after: Circuit, before: Circuit | None, world: World, scenario: Mapping[str, int] | None = None
@@ -70,8 +72,9 @@ class FastPair:
             self.space, self.table = Space(world), Table()
             if before is not None:
                 self.settlers["before"] = Settler(Unit("before", self.table, self.space, before))
-        self.settlers["after"] = Settler(Unit("after", self.table, self.space, after))
-        self.reached = self._explored()
+        last = like.settlers["after"] if like is not None and like.table is self.table else None
+        self.settlers["after"] = Settler(Unit("after", self.table, self.space, after), last)
+        self.reached = like.reached if like is not None and self._moves_like(like) else self._explored()
         self.explorer = Explorer(world, after, before)
 
     def _begins_like(self, before: Plain, world: World) -> bool:
@@ -79,6 +82,12 @@ class FastPair:
         mine = self.units.get("before")
         same = mine is not None and mine.plain is before and self.world.same_settings(world)
         return same and len(self.table.op) < MOST_SHARED
+
+    def _moves_like(self, like: FastPair) -> bool:
+        """Do the relays of both units move as in another pair, so that the same states are reached?"""
+        if self.settlers.get("before") is not like.settlers.get("before") or self.table is not like.table:
+            return False
+        return like.units["after"].moves_like(self.units["after"])
 
     @property
     def units(self) -> dict[str, Unit]:
@@ -122,29 +131,22 @@ class FastPair:
         """Settling that ended in more than one way."""
         return self.reached.races
 
-    def telling(self, raced: Raced) -> list[int]:
-        """The settings of a race to look at: the nearest, and of each load whose word hangs on it."""
-        ends = [e for e in raced.after if e.kind != "short"]
-        stands = [Stand(self.settlers["after"], e, raced.chunk, raced.settings) for e in ends]
-        found: dict[int, None] = {}
-        for load in (None, *self.units["after"].plain.circuit.loads):
-            where = (
-                raced.settings if load is None else differing([s.load(load) for s in stands], raced.settings)
-            )
-            _, bit = self.space.nearest(raced.chunk, where)
-            if bit is not None:
-                found[(raced.chunk << self.space.low) + bit] = None
-        return list(found)
+    def stands_of(self, raced: Raced, side: str) -> list[Stand]:
+        """What one unit shows at each end of a race, but after a short."""
+        ends = raced.after if side == "after" else raced.before
+        settler = self.settlers.get(side)
+        rests = [e for e in ends if e.kind != "short"] if settler is not None else []
+        return [Stand(self.settlers[side], e, raced.chunk, raced.settings) for e in rests]
 
     def race_again(self, raced: Raced, index: int) -> None:
         """Let the plain evaluator run this race: it keeps it among its own. Raises Disagreement."""
         if raced.source is None:
             self.explorer.powered(self.setting(index))
         else:
-            start = index
+            words, start = runs_out(raced.delay or ""), index
             if raced.delay is None:
-                _, start = self.space.origin(index, raced.source.chunk, raced.leaving)
-            self.explorer.successors(JointClass(self, raced.source).joint(start))
+                words, start = self.space.origin(index, raced.source.chunk, raced.leaving)
+            self.explorer.led(JointClass(self, raced.source).joint(start), words, self.setting(index))
 
     @property
     def sensitive(self) -> dict[str, Estimate]:
@@ -182,7 +184,7 @@ class JointClass:
         """The number of the setting of bit 0."""
         return self.key.chunk << self.pair.space.low
 
-    @property
+    @cached_property
     def reached(self) -> int:
         """The settings in which it is reached."""
         return self.pair.reached.classes[self.key]
@@ -194,7 +196,17 @@ class JointClass:
 
     def stands(self, side: str) -> tuple[Stand, ...]:
         """The ends of one side: one after; before one, or several where it races."""
-        ends = (self.key.after,) if side == "after" else self.key.befores
+        return self._after if side == "after" else self._befores
+
+    @cached_property
+    def _after(self) -> tuple[Stand, ...]:
+        return self._stands("after", (self.key.after,))
+
+    @cached_property
+    def _befores(self) -> tuple[Stand, ...]:
+        return self._stands("before", self.key.befores)
+
+    def _stands(self, side: str, ends: tuple[End, ...]) -> tuple[Stand, ...]:
         return tuple(Stand(self.pair.settlers[side], e, self.key.chunk, self.reached) for e in ends)
 
     def word(self, side: Side, load: str) -> Words:
@@ -226,6 +238,10 @@ class JointClass:
     def joint(self, index: int) -> Joint:
         """The same state of the plain evaluator. Raises Disagreement."""
         return self.trace(index)[-1][1]
+
+    def look(self, index: int) -> Joint:
+        """The same state to look at, walked on the plain evaluator only where that tells more: not a rest."""
+        return unwalked(self.pair, self.key, index) or self.joint(index)
 
 
 def joined(each: Iterable[Words]) -> Words:

@@ -7,15 +7,18 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Protocol
 
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+from wirecheck.engine.answers import Outcome
+from wirecheck.engine.plain.explore import Joint, runs_out
 
-    from wirecheck.engine.answers import Outcome, State
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from wirecheck.engine.answers import State
     from wirecheck.engine.fast.joint import Came, Key, Reached
     from wirecheck.engine.fast.settle import End, Settler
     from wirecheck.engine.fast.space import Space
     from wirecheck.engine.fast.unit import Unit
-    from wirecheck.engine.plain.explore import Explorer, Joint
+    from wirecheck.engine.plain.explore import Explorer
     from wirecheck.engine.world import Setting
 
 
@@ -59,7 +62,7 @@ def steps(pair: Walked, key: Key, index: int) -> list[Step]:
         if came.source is None:
             found.append(("power comes on", key, index))
             return found[::-1]
-        words, at = f"{came.delay} runs out", index
+        words, at = runs_out(came.delay or ""), index
         if came.delay is None:
             words, at = pair.space.origin(index, came.source.chunk, came.leaving)
         found.append((words, key, index))
@@ -75,13 +78,9 @@ def replay(pair: Walked, key: Key, index: int) -> tuple[tuple[str, Joint], ...]:
     explorer = pair.explorer
     way: list[tuple[str, Joint]] = []
     for words, to, at in steps(pair, key, index):
-        joints: Iterable[tuple[str, Joint]]
-        if not way:
-            joints = [(words, j) for j in explorer.powered(pair.setting(at))]
-        else:
-            joints = explorer.successors(way[-1][1])
         setting = pair.setting(at)
-        fits = [j for w, j in joints if w == words and j.setting == setting and alike(pair, to, at, j)]
+        joints = explorer.led(way[-1][1], words, setting) if way else explorer.powered(setting)
+        fits = [j for j in joints if alike(pair, to, at, j)]
         if not fits:
             raise Disagreement((*(w for w, _ in way), words))
         way.append((words, fits[0]))
@@ -107,13 +106,30 @@ def _same(pair: Walked, side: str, end: End, chunk: int, index: int, outcome: Ou
     if end.kind != outcome.kind or end.supplies != supplies:
         return False
     settler = pair.settlers[side].of(end.supplies)
-    bit = index & (pair.space.size - 1)
     if end.kind == "rest" or len(end.members) == 1:
-        coils = tuple(
-            bool(settler.frame(end.members[0], chunk).coil(i) >> bit & 1) for i in settler.unit.plain.coils
-        )
-        return outcome.members == ((coils, end.members[0][1]),)
+        return outcome.members == (_stands(settler, end, chunk, index & (pair.space.size - 1)),)
     return _tracked(settler.unit, end.members) == _tracked(settler.unit, outcome.members)
+
+
+def _stands(settler: Settler, end: End, chunk: int, bit: int) -> State:
+    """Every coil and delay at an end of one state."""
+    frame = settler.frame(end.members[0], chunk)
+    return tuple(bool(frame.coil(i) >> bit & 1) for i in settler.unit.plain.coils), end.members[0][1]
+
+
+def unwalked(pair: Walked, key: Key, index: int) -> Joint | None:
+    """A setting of a class as the plain evaluator would have it, not walked; None but of rests.
+
+    It is to look at only: before it is shown it is walked.
+    """
+    ends = (key.after, *key.befores)
+    if len(key.befores) > 1 or any(e.kind != "rest" for e in ends):
+        return None
+    bit, found = index & (pair.space.size - 1), []
+    for side, end in zip(("after", "before"), ends, strict=False):
+        state = _stands(pair.settlers[side].of(end.supplies), end, key.chunk, bit)
+        found.append(Outcome("rest", (state,), (state,)))
+    return Joint(pair.setting(index), found[0], tuple(found[1:]))
 
 
 def _tracked(unit: Unit, members: tuple[State, ...]) -> set[object]:

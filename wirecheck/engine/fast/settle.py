@@ -48,10 +48,16 @@ class Missing(Exception):
 
 
 class Settler:
-    """Settles one unit; keeps what it has worked out of each start."""
+    """Settles one unit; keeps what it has worked out of each start.
 
-    def __init__(self, unit: Unit) -> None:
+    values: the vectors of nodes in each frame, shared with a settler of the same program whose nodes mean the
+    same.
+    """
+
+    def __init__(self, unit: Unit, like: Settler | None = None) -> None:
         self.unit = unit
+        shared = like is not None and like.unit.means_the_same(unit)
+        self.values: dict[tuple[State, int], dict[int, int]] = like.values if shared and like else {}
         self.asker = Asker(unit)
         self.frames: dict[tuple[State, int], Frame] = {}
         self._done: dict[tuple[State, int], int] = {}
@@ -65,13 +71,16 @@ class Settler:
                 raise TooLarge(f"more than {MOST_CLASSES} positions of relays that remember")
             if len(self.frames) % LOOK_EVERY == 0:
                 self.spare()
-            self.frames[key] = Frame(self.unit, self.asker, state, chunk)
+            values = self.values.setdefault(key, {})
+            self.frames[key] = Frame(self.unit, self.asker, state, chunk, values)
         return self.frames[key]
 
     def spare(self) -> None:
         """Let go of what can be worked out again, where it has grown large."""
-        held = sum(f.kept for f in self.frames.values()) * (self.unit.space.size >> 3)
-        if held > KEPT_BYTES:
+        held = sum(map(len, self.values.values())) + sum(f.kept for f in self.frames.values())
+        if held * (self.unit.space.size >> 3) > KEPT_BYTES:
+            for values in self.values.values():
+                values.clear()
             for f in self.frames.values():
                 f.forget()
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from wirecheck.engine.answers import CHATTERS, IN, OFF, ON, OUT, SHORT
@@ -30,6 +31,10 @@ class Stand:
 
     def frames(self) -> list[Frame]:
         """The positions of the tracked relays: one, but for a set never left."""
+        return self._frames
+
+    @cached_property
+    def _frames(self) -> list[Frame]:
         return [self.settler.of(self.end.supplies).frame(s, self.chunk) for s in self.end.members]
 
     def _cut(self, words: Words) -> Words:

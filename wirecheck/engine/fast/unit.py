@@ -86,6 +86,40 @@ class Unit:
         found.track(coils)
         return found
 
+    def means_the_same(self, other: Unit) -> bool:
+        """Has each node that both units share the same value in the same state?"""
+        mine, theirs = self.plain, other.plain
+        return (
+            self.table is other.table
+            and self.side == other.side
+            and self.alias == other.alias
+            and tuple(mine.coils) == tuple(theirs.coils)
+            and tuple(mine.circuit.delays) == tuple(theirs.circuit.delays)
+        )
+
+    def moves_like(self, other: Unit) -> bool:
+        """Do the coils of both want the same in every state, and is neither ever shorted?"""
+        mine, theirs = (
+            {i: (w.pull, w.keep, w.ask) for i, w in unit.coils.items()} for unit in (self, other)
+        )
+        unshorted = all(
+            all(self.table.never(n) for n in unit.known.short.values())
+            and self.table.never(unit.known.doubtful)
+            and all(n == FALSE for n in unit.forced.values())
+            for unit in (self, other)
+        )
+        return (
+            unshorted
+            and self.means_the_same(other)
+            and self.tracked == other.tracked
+            and mine == theirs
+            and all(ask == FALSE for _, _, ask in mine.values())
+            and self._relays() == other._relays()
+        )
+
+    def _relays(self) -> dict[str, str]:
+        return {r.name: r.coil for r in self.plain.circuit.relays.values()}
+
     def taps(self, load: str) -> list[str]:
         """The names of a motor's taps: BLW.high."""
         return [f"{load}.{t}" for t in getattr(self.plain.circuit.loads[load], "taps", ())]

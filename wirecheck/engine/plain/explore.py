@@ -52,6 +52,7 @@ class Explorer:
     races: list[Race] = field(default_factory=list)
     common: tuple[str, ...] = ()
     _next: dict[Joint, tuple[tuple[str, Joint], ...]] = field(default_factory=dict)
+    _led: dict[tuple[Joint, str, Setting], tuple[Joint, ...]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         if self.before is not None and not self.common:
@@ -112,11 +113,25 @@ class Explorer:
             self._next[joint] = tuple((move, to) for to, move in found.items())
         return self._next[joint]
 
+    def led(self, joint: Joint, move: str, to: Setting) -> tuple[Joint, ...]:
+        """What one move leads to, in the words of `successors`; () where it cannot be made."""
+        key = joint, move, to
+        if key not in self._led:
+            self._led[key] = tuple(self._made(joint, move, to))
+        return self._led[key]
+
+    def _made(self, joint: Joint, move: str, to: Setting) -> Iterator[Joint]:
+        if (move, to) in self.world.moves(joint.setting):
+            yield from (j for _, j in self._from(joint, to, move, None))
+        for delay in self._pending(joint) if to == joint.setting else ():
+            if move == runs_out(delay):
+                yield from (j for _, j in self._from(joint, to, move, delay))
+
     def _moved(self, joint: Joint) -> Iterator[tuple[str, Joint]]:
         for move, setting in self.world.moves(joint.setting):
             yield from self._from(joint, setting, move, None)
         for delay in self._pending(joint):
-            yield from self._from(joint, joint.setting, f"{delay} runs out", delay)
+            yield from self._from(joint, joint.setting, runs_out(delay), delay)
 
     def _pending(self, joint: Joint) -> list[str]:
         names: dict[str, None] = {}
@@ -196,6 +211,11 @@ class Explorer:
             steps.append((move, at))
             at = came
         return tuple(reversed(steps))
+
+
+def runs_out(delay: str) -> str:
+    """The words of the move that a delay makes."""
+    return f"{delay} runs out"
 
 
 def remembers(unit: Plain, inputs: set[Bits], states: set[State]) -> bool:
