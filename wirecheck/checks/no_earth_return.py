@@ -9,7 +9,8 @@ earth is a dead end, so it carries none.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from itertools import chain, combinations
+from typing import TYPE_CHECKING, TypeVar
 
 from wirecheck.checks.finding import Finding
 from wirecheck.circuit.elements import Link
@@ -19,33 +20,42 @@ from wirecheck.engine.nets import Joined
 from wirecheck.engine.question import EVERYWHERE, NOWHERE
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable, Iterable, Iterator, Sequence
 
     import networkx as nx
 
     from wirecheck.checks.pair import Pair
+    from wirecheck.circuit.graph import Circuit
     from wirecheck.engine.plain.evaluator import Plain
-    from wirecheck.engine.solver import View
+    from wirecheck.engine.solver import Solver, View
 
 NAME = "no-earth-return"
 EARTH = "earth"
+# Contacts at earth whose combinations are looked through before any state is.
+MOST_SWITCHES = 6
+
+T = TypeVar("T")
+Way = tuple[str, frozenset[str]]  # the end of a load that lies at earth, and what feeds its other end
 
 
 def joined_graph(view: View) -> nx.Graph[str]:
-    """Terminals joined without impedance, all of earth as one vertex."""
+    """Terminals joined without impedance in one network, all of earth as one vertex."""
+    contacts = view.plain.circuit.contacts.values()
+    return graph_of(view.plain.circuit, [(c.a, c.b) for c in contacts if c.id in view.shut])
+
+
+def graph_of(circuit: Circuit, shut: Iterable[tuple[str, str]]) -> nx.Graph[str]:
+    """Terminals joined by conductors, links and these closed contacts, all of earth as one vertex."""
     import networkx as nx
 
-    plain = view.plain
-    earth = plain.circuit.earth
     graph: nx.Graph[str] = nx.Graph()
 
     def at(terminal: str) -> str:
-        return EARTH if terminal in earth else terminal
+        return EARTH if terminal in circuit.earth else terminal
 
-    edges = [(w.a, w.b) for w in plain.circuit.conductors.values()]
-    edges += [(e.a, e.b) for e in plain.circuit.elements.values() if isinstance(e, Link)]
-    edges += [(c.a, c.b) for c in plain.circuit.contacts.values() if c.id in view.shut]
-    graph.add_edges_from((at(a), at(b)) for a, b in edges if at(a) != at(b))
+    edges = [(w.a, w.b) for w in circuit.conductors.values()]
+    edges += [(e.a, e.b) for e in circuit.elements.values() if isinstance(e, Link)]
+    graph.add_edges_from((at(a), at(b)) for a, b in (*edges, *shut) if at(a) != at(b))
     return graph
 
 
@@ -99,10 +109,7 @@ def circuits_at(view: View, near: set[int]) -> Callable[[str], list[frozenset[st
     for a, b in network.ends.values():
         if a not in near and b not in near:
             hung.join(a, b)
-    circuits: list[tuple[str, ...]] = [c.secondary for c in plain.transformers.values()]
-    supplies = {p.supply for p in plain.circuit.poles.values()}
-    poles = [p for t, p in plain.circuit.poles.items() if t not in plain.circuit.earth]
-    circuits += [tuple(p.terminal for p in poles if p.supply == s) for s in supplies]
+    circuits = circuits_of(plain)
 
     def fed_by(terminal: str) -> list[frozenset[str]]:
         at = network.node[plain.nets.of[terminal]]
@@ -114,6 +121,14 @@ def circuits_at(view: View, near: set[int]) -> Callable[[str], list[frozenset[st
         return found
 
     return fed_by
+
+
+def circuits_of(plain: Solver) -> list[tuple[str, ...]]:
+    """The terminals of each secondary, and of each supply but its earth."""
+    circuits: list[tuple[str, ...]] = [c.secondary for c in plain.transformers.values()]
+    supplies = {p.supply for p in plain.circuit.poles.values()}
+    poles = [p for t, p in plain.circuit.poles.items() if t not in plain.circuit.earth]
+    return circuits + [tuple(p.terminal for p in poles if p.supply == s) for s in supplies]
 
 
 def through_earth(view: View, end: str, sources: frozenset[str], near: set[int]) -> bool:
@@ -151,25 +166,69 @@ def on_the_way(graph: nx.Graph[str], end: str, sources: frozenset[str], earth: f
 
 
 def may_return(plain: Plain) -> bool:
-    """Can any current flow through earth in any state? No where nothing but dead ends hangs on it."""
+    """Can any current flow through earth in any state? Not where every way past earth is a dead end.
+
+    Which contacts are closed at earth tells how earth hangs in a state; they are taken in every combination.
+    """
     view = plain.superposed()
-    node, of, earth = view.network.node, plain.nets.of, plain.circuit.earth
-    near = {node[of[t]] for t in earth}
-    if any(node[of[c.a]] in near for c in plain.circuit.contacts.values()):
-        return True
+    node, of = view.network.node, plain.nets.of
+    near = {node[of[t]] for t in plain.circuit.earth}
     primaries = [(a, b) for core in plain.transformers.values() for a, b, _ in core.windings[:-1]]
     drawing = [(z.a, z.b) for z in plain.impedances.values()] + primaries
-    at_earth = [pair for pair in drawing if near & {node[of[t]] for t in pair}]
-    if not at_earth:
+    ends = {pair for a, b in drawing for pair in ((a, b), (b, a)) if node[of[pair[0]]] in near}
+    if not ends:
         return False
-    graph, fed_by = joined_graph(view), circuits_at(view, near)
-    for a, b in at_earth:
-        if {node[of[a]], node[of[b]]} <= near:  # which end is fed with contacts open is not told here
-            return True
-        end, other = (a, b) if node[of[a]] in near else (b, a)
-        if any(on_the_way(graph, end, c, earth) for c in fed_by(other)):
-            return True
-    return False
+    contacts = plain.circuit.contacts.values()
+    switches = [(c.a, c.b) for c in contacts if node[of[c.a]] in near]
+    if len(switches) > MOST_SWITCHES:
+        return True
+    fed_by = possible_sources(plain)
+    ways = {(end, sources) for end, other in ends for sources in fed_by(other)}
+    return any(on_a_way(plain, shut, ways) for shut in subsets(switches))
+
+
+def on_a_way(plain: Plain, shut: Iterable[tuple[str, str]], ways: Iterable[Way]) -> bool:
+    """Does earth lie on one of these ways, end and sources, with these of the contacts at earth closed?"""
+    import networkx as nx
+
+    graph = graph_of(plain.circuit, shut)
+    near = nx.node_connected_component(graph, EARTH) if EARTH in graph else {EARTH}
+    earth = plain.circuit.earth
+    return any(
+        on_the_way(graph, end, sources, earth) for end, sources in ways if end in near or end in earth
+    )
+
+
+def possible_sources(plain: Plain) -> Callable[[str], list[frozenset[str]]]:
+    """Every set of circuits that may feed a terminal in some state, each as its terminals.
+
+    None but where a primary hands current on: else what carries current past earth comes from a circuit.
+    """
+    of = plain.nets.of
+    earthed = {of[t] for t in plain.circuit.earth}
+    hung = Joined(plain.nets.count)
+    joins = [*plain.impedances.values(), *plain.circuit.contacts.values()]
+    for a, b in ((of[x.a], of[x.b]) for x in joins):
+        if a not in earthed and b not in earthed:
+            hung.join(a, b)
+
+    def meets(terminals: Iterable[str], net: int) -> bool:
+        return any(hung.find(of[t]) == hung.find(net) for t in terminals if of[t] not in earthed)
+
+    def fed_by(terminal: str) -> list[frozenset[str]]:
+        net = of[terminal]
+        circuits = [c for c in circuits_of(plain) if net not in earthed and meets(c, net)]
+        windings = (w for core in plain.transformers.values() for w in core.windings[:-1])
+        passed_on = net in earthed or any(meets((a, b), net) for a, b, _ in windings)
+        every = [frozenset().union(*some) for some in subsets(circuits)]
+        return [found for found in every if found or passed_on]
+
+    return fed_by
+
+
+def subsets(things: Sequence[T]) -> Iterator[tuple[T, ...]]:
+    """Every choice of some, none or all of these."""
+    return chain.from_iterable(combinations(things, n) for n in range(len(things) + 1))
 
 
 def check(pair: Pair) -> Iterator[Finding]:
