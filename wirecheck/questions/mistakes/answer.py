@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from wirecheck.questions.mistakes.judge import Does
     from wirecheck.questions.mistakes.mistake import Mistake
     from wirecheck.questions.mistakes.scene import Probe, Scene
+    from wirecheck.questions.mistakes.trial import Trial
     from wirecheck.questions.mistakes.verdict import Said
 
 
@@ -59,6 +60,7 @@ class Work:
     """Circuits already judged, by what is joined and what hangs loose.
 
     ways, places: how to come to states in which a mistake differs, and where the inputs stand in such.
+    trial: the last one made, whose right unit the next takes.
     """
 
     changed: Changed
@@ -69,6 +71,7 @@ class Work:
     known: dict[Hashable, tuple[Does, Said]] = field(default_factory=dict)
     ways: dict[Probe, None] = field(default_factory=dict)
     places: set[Bits] = field(default_factory=set)
+    trial: Trial | None = None
 
     def of(self, mistake: Mistake) -> tuple[Does, Said]:
         joined = signature(mistake.after)
@@ -78,6 +81,7 @@ class Work:
             said = self.judge.says(mistake.after, plain, joined == self.own)
             nothing = joined == self.own and not mistake.after.loose
             self.known[key] = NOTHING if nothing else self._does(mistake, plain), said
+            plain.forget()  # hundreds of circuits are kept, for what the acceptance list asks of a few states
         return self.known[key]
 
     def evaluator(self, circuit: Circuit, joined: Hashable) -> Plain:
@@ -87,7 +91,9 @@ class Work:
 
     def _does(self, mistake: Mistake, plain: Plain) -> Does:
         changed = beside(self.changed.after, mistake.after)
-        trial = tried(changed, self.scene.right, plain, self.judge.plain)
+        self.trial = trial = tried(
+            changed, self.scene.right, plain, self.judge.plain, self.trial, self.judge.few
+        )
         found = does(trial)
         for d in found.differs:
             way = in_scene(self.scene, trial.world, way_of(trial.trace(d.joint)))

@@ -27,10 +27,22 @@ SWITCHES = 8  # most switches on one quantity whose positions are listed
 
 
 class Trial(Pair):
-    """A unit beside another. guarded: switches that no hand sets: protections, and those on a quantity."""
+    """A unit beside another. guarded: switches that no hand sets: protections, and those on a quantity.
 
-    def __init__(self, changed: Changed, before: Plain, after: Plain, plain: bool = False) -> None:
-        super().__init__(changed, before=before, after=after, plain=plain)
+    few: the states are told apart by the positions of switches alone.
+    """
+
+    def __init__(
+        self,
+        changed: Changed,
+        before: Plain,
+        after: Plain,
+        plain: bool = False,
+        like: Trial | None = None,
+        few: bool = False,
+    ) -> None:
+        super().__init__(changed, before=before, after=after, plain=plain, like=like)
+        self.few = few
         inputs = after.circuit.inputs.values()
         self.guarded = frozenset(i.name for i in inputs if i.set_points is not None or i.tripped is not None)
 
@@ -40,14 +52,24 @@ class Trial(Pair):
         return self.source.remembers
 
 
-def tried(changed: Changed, before: Plain, after: Plain, plain: bool = False) -> Trial:
-    """The two circuits in as few states as will do; without the sentences that need more."""
-    small = by_position(changed)
+def tried(
+    changed: Changed,
+    before: Plain,
+    after: Plain,
+    plain: bool = False,
+    like: Trial | None = None,
+    few: bool = True,
+) -> Trial:
+    """The two circuits in as few states as will do; without the sentences that need more.
+
+    like: another with the same unit before. few: is it worth trying whether few will do?
+    """
+    small = by_position(changed) if few else None
     if small is not None:
-        trial = Trial(small, before, after, plain)
+        trial = Trial(small, before, after, plain, like, few=True)
         if not trial.remembers:
             return trial
-    return Trial(changed, before, after, plain)
+    return Trial(changed, before, after, plain, like)
 
 
 def by_position(changed: Changed) -> Changed | None:

@@ -46,17 +46,27 @@ class Said:
 
 @dataclass
 class Judge:
-    """Asks of one mistake after another, the unit before evaluated once for each end of the estimates."""
+    """Asks of one mistake after another, the unit before evaluated once for each end of the estimates.
+
+    plain: ask the plain evaluator alone. small, whole: the last trials made, whose unit before the next take.
+    """
 
     changed: Changed
-    plain: bool = False  # ask the plain evaluator alone?
+    plain: bool = False
     befores: dict[tuple[tuple[str, int], ...], Plain] = field(default_factory=dict)
+    small: Trial | None = None
+    whole: Trial | None = None
     unknown: bool = False  # was something undecided about the mistake asked of last?
 
     @cached_property
     def right(self) -> Said:
         """What `verify` says of the change itself."""
         return said(verify(self.changed, noted=False, plain=self.plain))
+
+    @cached_property
+    def few(self) -> bool:
+        """Do few states do for the change itself? Then they may for a mistake in it."""
+        return tried(self.changed, self.before({}), Plain(self.changed.after), self.plain).few
 
     def before(self, scenario: Mapping[str, int]) -> Plain:
         key = tuple(sorted(scenario.items()))
@@ -68,14 +78,19 @@ class Judge:
         """The verdict on a mistake. plain: its evaluator; joined_alike: as in the right circuit."""
         changed, self.unknown = with_mistake(self.changed, wrong), False
         if joined_alike:
-            trial = Trial(changed, self.before({}), plain, self.plain)
+            trial = self._whole(changed, plain)
             return self._failing(trial, BY_CONDUCTOR, Trial) or self._rest(trial)
-        small = tried(changed, self.before({}), plain, self.plain)
-        failing = self._failing(small, BY_POSITION, tried)
+        self.small = tried(changed, self.before({}), plain, self.plain, self.small, self.few)
+        failing = self._failing(self.small, BY_POSITION, tried)
         if failing is not None:
             return failing
-        trial = Trial(changed, self.before({}), plain, self.plain)
+        trial = self._whole(changed, plain) if self.small.few else self.small
         return self._failing(trial, others(), Trial) or self._rest(trial)
+
+    def _whole(self, changed: Changed, plain: Plain) -> Trial:
+        """A mistake over every state."""
+        self.whole = Trial(changed, self.before({}), plain, self.plain, self.whole)
+        return self.whole
 
     def _rest(self, trial: Trial) -> Said:
         """The verdict where no check fails wherever the estimates lie."""
