@@ -10,7 +10,9 @@ import pytest
 
 from tests.fast.circuits import Maker, build
 from wirecheck import api
-from wirecheck.checks.no_earth_return import may_return, returns
+from wirecheck.checks.earth_ways import may_return
+from wirecheck.checks.no_earth_return import returns
+from wirecheck.circuit.elements import Pole
 from wirecheck.engine.plain.evaluator import Plain
 from wirecheck.engine.plain.explore import Explorer
 from wirecheck.engine.world import World
@@ -54,11 +56,12 @@ def test_a_switch_to_earth_beside_the_bond(stands: str, verdict: str, tmp_path: 
 
 
 def earthed_anywhere(seed: int) -> Circuit:
-    """A random circuit of which some terminals more lie at earth."""
+    """A random circuit of which some terminals more lie at earth, each held there as by a bar of its own."""
     rng = random.Random(seed)  # noqa: S311 - drawn again from its number
     circuit = build(Maker(rng, rich=rng.random() < 0.7).make())
     more = rng.sample(sorted(circuit.terminals), rng.randint(0, 3))
-    return replace(circuit, earth=circuit.earth | set(more))
+    poles = {t: Pole(t, "", 0j, "") for t in more}
+    return replace(circuit, poles={**circuit.poles, **poles}, earth=circuit.earth | set(more))
 
 
 def test_where_none_may_return_none_does_in_any_state() -> None:

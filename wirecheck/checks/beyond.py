@@ -8,11 +8,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from wirecheck.checks import keeps, loose_ends, no_cross_feed, no_earth_return
+from wirecheck.checks import keeps, loose_ends, no_cross_feed
 from wirecheck.checks import ratings as rated
+from wirecheck.checks.case import Case
+from wirecheck.checks.earth_ways import may_return
 from wirecheck.checks.finding import Finding
 from wirecheck.checks.fuses import pardoned
-from wirecheck.checks.plainly import case
 from wirecheck.engine.fast.equal import Compared, Equality, NoSolver
 from wirecheck.engine.fast.limits import NotHere, TooLarge
 from wirecheck.engine.plain.explore import Explorer
@@ -90,7 +91,7 @@ class Beyond:
     def _replayed(self, load: str, setting: Setting) -> Finding | None:
         explorer = Explorer(self.pair.world, self.pair.after, self.pair.before)
         for joint in explorer.powered(setting):
-            found = case(explorer, joint)
+            found = Case(joint, explorer)
             rule = keeps.rule_of(self.pair, load, load)
             wrong = keeps.verdict_in(self.pair, found, load, load, rule) is False
             if wrong and not pardoned(self.pair, found, load):
@@ -131,7 +132,7 @@ class Beyond:
             yield self._not_told("no-sneak")
         if no_cross_feed.joins(after.superposed()):
             yield self._not_told("no-cross-feed")
-        if no_earth_return.may_return(after):
+        if may_return(after):
             yield self._not_told("no-earth-return")
         if any(d.isolates for d in self.pair.changed.before.devices.values()):
             if equality is not None and equality.as_live():

@@ -2,22 +2,32 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
     from wirecheck.engine.answers import Words
-    from wirecheck.engine.plain.explore import Joint
+    from wirecheck.engine.plain.explore import Explorer, Joint
     from wirecheck.engine.world import Setting
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Case:
-    """One reachable joint state with its words. `befores` has one entry but where the unit before races."""
+    """One reachable joint state; its words are worked out when asked for."""
 
     joint: Joint
-    after: Words
-    befores: tuple[Words, ...]
+    explorer: Explorer = field(compare=False, repr=False)
+
+    @cached_property
+    def after(self) -> Words:
+        """The words of the unit after."""
+        return self.explorer.words(True, self.joint.setting, self.joint.after)
+
+    @cached_property
+    def befores(self) -> tuple[Words, ...]:
+        """Those of the unit before: one entry, but where it races; none of a unit alone."""
+        return tuple(self.explorer.words(False, self.joint.setting, o) for o in self.joint.befores)
 
     @property
     def setting(self) -> Setting:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from wirecheck.checks.plainly import case
+from wirecheck.checks.case import Case
 from wirecheck.checks.source import Source
 from wirecheck.engine.answers import OFF, UNKNOWN
 from wirecheck.engine.plain.evaluator import Plain
@@ -77,7 +77,7 @@ def by_hand(pair: Pair, p: Input) -> ByHand:
         elif source.exists(every(Not(tripped), Not(off))):
             doubtful = True
             joints = (next(source.where(every(q, unknown)), None) for q in (tripped, Not(tripped)))
-            whys = (case(source.explorer, j).after.why.get(load, ()) for j in joints if j is not None)
+            whys = (Case(j, source.explorer).after.why.get(load, ()) for j in joints if j is not None)
             fields |= dict.fromkeys(f for why in whys for f in why)
     pair.after.sensitive.update(source.sensitive)
     return ByHand(tuple(good), doubtful, tuple(fields))

@@ -9,54 +9,30 @@ earth is a dead end, so it carries none.
 
 from __future__ import annotations
 
-from itertools import chain, combinations
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING
 
+from wirecheck.checks.earth_ways import circuits_of, graph_of, joins_of, may_return, on_the_way
 from wirecheck.checks.finding import Finding
-from wirecheck.circuit.elements import Link
 from wirecheck.engine import figures
 from wirecheck.engine.feeds import owners
 from wirecheck.engine.nets import Joined
 from wirecheck.engine.question import EVERYWHERE, NOWHERE
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator, Sequence
+    from collections.abc import Callable, Iterator
 
     import networkx as nx
 
     from wirecheck.checks.pair import Pair
-    from wirecheck.circuit.graph import Circuit
-    from wirecheck.engine.plain.evaluator import Plain
-    from wirecheck.engine.solver import Solver, View
+    from wirecheck.engine.solver import View
 
 NAME = "no-earth-return"
-EARTH = "earth"
-# Contacts at earth whose combinations are looked through before any state is.
-MOST_SWITCHES = 6
-
-T = TypeVar("T")
-Way = tuple[str, frozenset[str]]  # the end of a load that lies at earth, and what feeds its other end
 
 
 def joined_graph(view: View) -> nx.Graph[str]:
     """Terminals joined without impedance in one network, all of earth as one vertex."""
     contacts = view.plain.circuit.contacts.values()
-    return graph_of(view.plain.circuit, [(c.a, c.b) for c in contacts if c.id in view.shut])
-
-
-def graph_of(circuit: Circuit, shut: Iterable[tuple[str, str]]) -> nx.Graph[str]:
-    """Terminals joined by conductors, links and these closed contacts, all of earth as one vertex."""
-    import networkx as nx
-
-    graph: nx.Graph[str] = nx.Graph()
-
-    def at(terminal: str) -> str:
-        return EARTH if terminal in circuit.earth else terminal
-
-    edges = [(w.a, w.b) for w in circuit.conductors.values()]
-    edges += [(e.a, e.b) for e in circuit.elements.values() if isinstance(e, Link)]
-    graph.add_edges_from((at(a), at(b)) for a, b in (*edges, *shut) if at(a) != at(b))
-    return graph
+    return graph_of(joins_of(view.plain.circuit, [(c.a, c.b) for c in contacts if c.id in view.shut]))
 
 
 def returns(view: View) -> frozenset[str]:
@@ -123,14 +99,6 @@ def circuits_at(view: View, near: set[int]) -> Callable[[str], list[frozenset[st
     return fed_by
 
 
-def circuits_of(plain: Solver) -> list[tuple[str, ...]]:
-    """The terminals of each secondary, and of each supply but its earth."""
-    circuits: list[tuple[str, ...]] = [c.secondary for c in plain.transformers.values()]
-    supplies = {p.supply for p in plain.circuit.poles.values()}
-    poles = [p for t, p in plain.circuit.poles.items() if t not in plain.circuit.earth]
-    return circuits + [tuple(p.terminal for p in poles if p.supply == s) for s in supplies]
-
-
 def through_earth(view: View, end: str, sources: frozenset[str], near: set[int]) -> bool:
     """Does earth lie on a way from this end to a source of its current? Kept by contacts closed at earth."""
     plain, node, of = view.plain, view.network.node, view.plain.nets.of
@@ -140,95 +108,6 @@ def through_earth(view: View, end: str, sources: frozenset[str], near: set[int])
     if key not in plain.earthed:
         plain.earthed[key] = on_the_way(joined_graph(view), end, sources, plain.circuit.earth)
     return plain.earthed[key]
-
-
-def on_the_way(graph: nx.Graph[str], end: str, sources: frozenset[str], earth: frozenset[str]) -> bool:
-    """Does earth lie on a simple way from this end to a source, or take the current in by itself?"""
-    import networkx as nx
-
-    if end in earth:
-        return True
-    if end not in graph or EARTH not in graph:
-        return False
-    near = nx.node_connected_component(graph, end)
-    if EARTH not in near:
-        return False
-    reached = sources & near
-    if not reached:
-        return True
-    if end in reached:
-        return False
-    closed = graph.subgraph(near).copy()
-    closed.add_edges_from((s, "source") for s in reached)
-    closed.add_edge(end, "source")
-    ring = {EARTH, end, "source"}
-    return any(ring.issubset(block) for block in nx.biconnected_components(closed))
-
-
-def may_return(plain: Plain) -> bool:
-    """Can any current flow through earth in any state? Not where every way past earth is a dead end.
-
-    Which contacts are closed at earth tells how earth hangs in a state; they are taken in every combination.
-    """
-    view = plain.superposed()
-    node, of = view.network.node, plain.nets.of
-    near = {node[of[t]] for t in plain.circuit.earth}
-    primaries = [(a, b) for core in plain.transformers.values() for a, b, _ in core.windings[:-1]]
-    drawing = [(z.a, z.b) for z in plain.impedances.values()] + primaries
-    ends = {pair for a, b in drawing for pair in ((a, b), (b, a)) if node[of[pair[0]]] in near}
-    if not ends:
-        return False
-    contacts = plain.circuit.contacts.values()
-    switches = [(c.a, c.b) for c in contacts if node[of[c.a]] in near]
-    if len(switches) > MOST_SWITCHES:
-        return True
-    fed_by = possible_sources(plain)
-    ways = {(end, sources) for end, other in ends for sources in fed_by(other)}
-    return any(on_a_way(plain, shut, ways) for shut in subsets(switches))
-
-
-def on_a_way(plain: Plain, shut: Iterable[tuple[str, str]], ways: Iterable[Way]) -> bool:
-    """Does earth lie on one of these ways, end and sources, with these of the contacts at earth closed?"""
-    import networkx as nx
-
-    graph = graph_of(plain.circuit, shut)
-    near = nx.node_connected_component(graph, EARTH) if EARTH in graph else {EARTH}
-    earth = plain.circuit.earth
-    return any(
-        on_the_way(graph, end, sources, earth) for end, sources in ways if end in near or end in earth
-    )
-
-
-def possible_sources(plain: Plain) -> Callable[[str], list[frozenset[str]]]:
-    """Every set of circuits that may feed a terminal in some state, each as its terminals.
-
-    None but where a primary hands current on: else what carries current past earth comes from a circuit.
-    """
-    of = plain.nets.of
-    earthed = {of[t] for t in plain.circuit.earth}
-    hung = Joined(plain.nets.count)
-    joins = [*plain.impedances.values(), *plain.circuit.contacts.values()]
-    for a, b in ((of[x.a], of[x.b]) for x in joins):
-        if a not in earthed and b not in earthed:
-            hung.join(a, b)
-
-    def meets(terminals: Iterable[str], net: int) -> bool:
-        return any(hung.find(of[t]) == hung.find(net) for t in terminals if of[t] not in earthed)
-
-    def fed_by(terminal: str) -> list[frozenset[str]]:
-        net = of[terminal]
-        circuits = [c for c in circuits_of(plain) if net not in earthed and meets(c, net)]
-        windings = (w for core in plain.transformers.values() for w in core.windings[:-1])
-        passed_on = net in earthed or any(meets((a, b), net) for a, b, _ in windings)
-        every = [frozenset().union(*some) for some in subsets(circuits)]
-        return [found for found in every if found or passed_on]
-
-    return fed_by
-
-
-def subsets(things: Sequence[T]) -> Iterator[tuple[T, ...]]:
-    """Every choice of some, none or all of these."""
-    return chain.from_iterable(combinations(things, n) for n in range(len(things) + 1))
 
 
 def check(pair: Pair) -> Iterator[Finding]:

@@ -6,8 +6,8 @@ from contextlib import suppress
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from wirecheck.checks.case import Case
 from wirecheck.checks.finding import Witness
-from wirecheck.checks.plainly import case
 from wirecheck.checks.source import Source
 from wirecheck.engine.answers import TooMany
 from wirecheck.engine.holds import holds
@@ -20,7 +20,6 @@ from wirecheck.quantity import show
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping
 
-    from wirecheck.checks.case import Case
     from wirecheck.circuit.bound import Bound
     from wirecheck.circuit.elements import Estimate
     from wirecheck.circuit.graph import Changed
@@ -110,7 +109,7 @@ class Pair:
 
     def case(self, joint: Joint) -> Case:
         """A joint state with its words."""
-        return case(self.explorer, joint)
+        return Case(joint, self.explorer)
 
     @cached_property
     def old_name(self) -> dict[str, str]:

@@ -36,7 +36,7 @@ class Plainly:
             self.explorer.came,
             key=lambda j: (self.world.away(j.setting), in_order(j.setting), ends_in_order(j)),
         )
-        return [case(self.explorer, j) for j in joints]
+        return [Case(j, self.explorer) for j in joints]
 
     @property
     def count(self) -> int:
@@ -96,9 +96,3 @@ class Plainly:
     def races(self, _renamed: Mapping[str, str]) -> list[Race]:
         """Every settling that ended in more than one way."""
         return self.explorer.races
-
-
-def case(explorer: Explorer, joint: Joint) -> Case:
-    """A joint state with its words."""
-    befores = tuple(explorer.words(False, joint.setting, o) for o in joint.befores)
-    return Case(joint, explorer.words(True, joint.setting, joint.after), befores)

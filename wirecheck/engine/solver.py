@@ -6,6 +6,7 @@ coils and delays as a `View`.
 
 from __future__ import annotations
 
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from wirecheck.circuit.elements import Motor
@@ -40,6 +41,16 @@ class View:
         self.short = network.short or self._solved_short()
         self.live: dict[str, float] | None = None  # kept for whoever asks which terminals are live
         self.fed: frozenset[tuple[str, str]] | None = None  # kept for `feeds`
+        self._potentials: dict[int, Potential] = {}  # in the scenario of `plain`
+
+    @cached_property
+    def _lies_in(self) -> dict[int, tuple[int, ...]]:
+        """Node -> the parts that it lies in: several where its potential is known, else one."""
+        found: dict[int, list[int]] = {}
+        for k, placed in enumerate(self.network.parts):
+            for node in placed.nodes:
+                found.setdefault(node, []).append(k)
+        return {node: tuple(parts) for node, parts in found.items()}
 
     def _solved_short(self) -> Short | None:
         for k, placed in enumerate(self.network.parts):
@@ -63,14 +74,21 @@ class View:
 
     def potential(self, terminal: str, scenario: Mapping[str, int] | None = None) -> Potential:
         """What is known of a terminal's potential: to earth, or only against its own floating part."""
-        scenario = self.plain.scenario if scenario is None else scenario
         node = self.network.node[self.plain.nets.of[terminal]]
         known = self.network.fixed.get(node)
         if known is not None:
             return known
-        where = next((k for k, p in enumerate(self.network.parts) if node in p.nodes), None)
-        if where is None:
+        if scenario is not None and scenario is not self.plain.scenario:
+            return self._floating(node, scenario)
+        if node not in self._potentials:
+            self._potentials[node] = self._floating(node, self.plain.scenario)
+        return self._potentials[node]
+
+    def _floating(self, node: int, scenario: Mapping[str, int]) -> Potential:
+        """The potential of a node that no pole holds."""
+        if node not in self._lies_in:
             return Potential(f"#{node}", 0j, driven=False)
+        (where,) = self._lies_in[node]
         placed, solution = self.network.parts[where], self.solution(where, scenario)
         local = placed.nodes.index(node)
         ref = solution.refs[local]
@@ -88,11 +106,12 @@ class View:
         Two terminals of one part are read in it: there the supplies stand to each other as the scenario says.
         """
         node_a, node_b = (self.network.node[self.plain.nets.of[t]] for t in (a, b))
-        for k, placed in enumerate(self.network.parts):
-            if node_a in placed.nodes and node_b in placed.nodes:
-                solution = self.solution(k, scenario)
-                i, j = placed.nodes.index(node_a), placed.nodes.index(node_b)
-                return solution.volts[i] - solution.volts[j] if solution.refs[i] == solution.refs[j] else 0j
+        both = self._lies_in.get(node_b, ())
+        k = next((k for k in self._lies_in.get(node_a, ()) if k in both), None)
+        if k is not None:
+            placed, solution = self.network.parts[k], self.solution(k, scenario)
+            i, j = placed.nodes.index(node_a), placed.nodes.index(node_b)
+            return solution.volts[i] - solution.volts[j] if solution.refs[i] == solution.refs[j] else 0j
         one, other = self.potential(a, scenario), self.potential(b, scenario)
         return one.volts - other.volts if one.ref == other.ref else 0j
 

@@ -57,7 +57,7 @@ class Look:
     @property
     def shut(self) -> frozenset[str]:
         """Ids of the closed contacts."""
-        return frozenset(i for i, c in zip(self.plain.circuit.contacts, self.closed, strict=True) if c)
+        return self.view.shut
 
 
 @dataclass(frozen=True, slots=True)

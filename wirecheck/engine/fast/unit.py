@@ -99,9 +99,7 @@ class Unit:
 
     def moves_like(self, other: Unit) -> bool:
         """Do the coils of both want the same in every state, and is neither ever shorted?"""
-        mine, theirs = (
-            {i: (w.pull, w.keep, w.ask) for i, w in unit.coils.items()} for unit in (self, other)
-        )
+        mine, theirs = ({i: (w.pull, w.keep, w.ask) for i, w in unit.coils.items()} for unit in (self, other))
         unshorted = all(
             all(self.table.never(n) for n in unit.known.short.values())
             and self.table.never(unit.known.doubtful)

@@ -36,12 +36,6 @@ class Plain(Solver):
         self._orders: dict[tuple[Bits, Turned], frozenset[int]] = {}
         self._wants: dict[tuple[Bits, State, Turned, frozenset[str]], tuple[int, ...]] = {}
 
-    def forget(self) -> None:
-        """Let go of every network and answer: they are worked out again when asked."""
-        self._views.clear()
-        for kept in (self._settled, self._words, self._orders, self._wants):
-            kept.clear()
-
     # --- settling ----------------------------------------------------------------------------------
 
     def wants(self, inputs: Bits, state: State, turned: Turned, dead: frozenset[str]) -> tuple[int, ...]:

@@ -67,7 +67,7 @@ class Work:
     scene: Scene
     judge: Judge
     own: Hashable
-    plains: dict[Hashable, Plain] = field(default_factory=dict)
+    circuits: dict[Hashable, Circuit] = field(default_factory=dict)
     known: dict[Hashable, tuple[Does, Said]] = field(default_factory=dict)
     ways: dict[Probe, None] = field(default_factory=dict)
     places: set[Bits] = field(default_factory=set)
@@ -77,17 +77,12 @@ class Work:
         joined = signature(mistake.after)
         key = joined, mistake.after.loose
         if key not in self.known:
-            plain = self.evaluator(mistake.after, joined)
+            self.circuits.setdefault(joined, mistake.after)
+            plain = Plain(mistake.after)
             said = self.judge.says(mistake.after, plain, joined == self.own)
             nothing = joined == self.own and not mistake.after.loose
             self.known[key] = NOTHING if nothing else self._does(mistake, plain), said
-            plain.forget()  # hundreds of circuits are kept, for what the acceptance list asks of a few states
         return self.known[key]
-
-    def evaluator(self, circuit: Circuit, joined: Hashable) -> Plain:
-        """The evaluator of a circuit: that of another joined alike, where it has all the loose ends."""
-        plain = self.plains.setdefault(joined, Plain(circuit))
-        return plain if circuit.loose <= plain.nets.of.keys() else Plain(circuit)
 
     def _does(self, mistake: Mistake, plain: Plain) -> Does:
         changed = beside(self.changed.after, mistake.after)
@@ -112,7 +107,7 @@ def mistakes(changed: Changed, plain: bool = False) -> Mistakes:
     wide = any(feels_other(m.after, changed.after) for m in every)
     base = [p for p in probes(scene, wide) if ordinary(scene, p) or p[-1].setting.bits in work.places]
     ways = [*base, *(w for w in work.ways if w not in set(base))]
-    hunt = hunted(scene, [work.plains[s] for s in matter], ways, tuple(points(changed)))
+    hunt = hunted(scene, [Plain(work.circuits[s]) for s in matter], ways, tuple(points(changed)))
     found = acceptance(hunt)
     return Mistakes(changed, tuple(_rows(rows, matter, found)), scene, found)
 
