@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from wirecheck.circuit.ask import When, bind_load, bind_terminal, bind_when
+from wirecheck.circuit.ask import When, bind_load, bind_when
 from wirecheck.circuit.bind import bind_sentence, names_of
 from wirecheck.circuit.bound import And, DelayIs, InputIs, LoadIs, Not, QuantityIs, RelayIs
+from wirecheck.circuit.points import bind_terminal
 from wirecheck.problem import BadInput, Place
 
 HERE = Place("unit.yaml", 7, 5)
@@ -169,3 +170,28 @@ def test_what_bears_no_name_of_its_own(unit) -> None:
         (problem,) = bad.value.problems
         assert problem.code == code
         assert fragment in problem.message
+
+
+@pytest.mark.parametrize(
+    ("name", "fragment"),
+    [
+        ("L", "Meant M.L or DS.L?"),
+        ("ground", "Meant M.PE?"),
+        ("EARTH", "Meant M.PE?"),
+        ("neutral", "Meant M.N?"),
+        ("W1", "W1 ends at M.L and DS.L here; name one of the two"),
+        ("W1:DS.T", "W1 ends at M.L and DS.L here"),
+    ],
+)
+def test_a_point_by_letters_or_trade_word(unit, name: str, fragment: str) -> None:
+    circuit = unit("""
+        types: {knife: {terminals: [L, T], elements: {x: {kind: contact, across: [L, T], rests: open}}}}
+        supplies: {M: {kind: single-phase, volts: 24}}
+        devices: {DS: {type: knife}, GRN: {type: earth-bar, terminals: 2}}
+        wires: [{id: W1, from: M.L, to: DS.L}]
+    """)
+    assert bind_terminal("W1:DS.L", circuit, HERE) == "DS.L"
+    with pytest.raises(BadInput) as bad:
+        bind_terminal(name, circuit, HERE)
+    (problem,) = bad.value.problems
+    assert (problem.code, fragment in problem.message) == ("unknown-terminal", True), problem.message

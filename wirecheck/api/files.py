@@ -88,7 +88,7 @@ def limits_of(file: UnitFile | ChangeFile) -> tuple[Limit, ...]:
 
 def terminals(circuit: Circuit, a: str, b: str) -> tuple[str, str]:
     """Two terminals named on the command line, as the circuit writes them."""
-    from wirecheck.circuit.ask import bind_terminal
+    from wirecheck.circuit.points import bind_terminal
 
     found: list[str] = []
     problems: list[Problem] = []

@@ -1,4 +1,4 @@
-"""Names from a command line, found in a circuit: what is held, a load, a terminal."""
+"""Names from a command line, found in a circuit: what is held, a load."""
 
 from __future__ import annotations
 
@@ -122,21 +122,3 @@ def _what_it_is(name: str, circuit: Circuit) -> str:
         return f"{name} is a relay, no load: {moves}. Name a load that hangs on it."
     kind = kind_of(name, names)
     return f"{name} is {kind}, no load." if kind else ""
-
-
-def bind_terminal(name: str, circuit: Circuit, place: Place) -> str:
-    """The node of that name: a terminal, pole, splice or loose end; a conductor for its one loose end.
-
-    Raises BadInput with near names.
-    """
-    if name in circuit.terminals:
-        return name
-    wire = circuit.conductors.get(name)
-    loose = [e for e in (wire.a, wire.b) if e in circuit.loose] if wire is not None else []
-    if len(loose) == 1:
-        return loose[0]
-    tag = name.partition(".")[0]
-    mine = [t for t in circuit.terminals if t.partition(".")[0] == tag and "(" not in t]
-    what = f"{tag} has {', '.join(mine)}." if mine else f"no terminal is called {name}."
-    code = "terminal-missing" if name == tag and mine else "unknown-terminal"
-    raise BadInput([Problem(code, f"{name}: {what}{meant(name, circuit.terminals)}", place)])

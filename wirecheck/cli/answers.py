@@ -34,7 +34,11 @@ def verify(unit: Unit, change: Change, json: Json = None, plain: Plainly = False
 def states(
     unit: Unit, change: MaybeChange = None, when: When = "", json: Json = None, plain: Plainly = False
 ) -> int:
-    """Every settled state that can be reached."""
+    """Every settled state that can be reached.
+
+    States that differ in the range of a quantity alone are one row. `verify` counts each of them, in the unit
+    before and after side by side, so its number is often greater.
+    """
     from wirecheck import api
     from wirecheck.report import as_json, table
 
@@ -70,6 +74,22 @@ def lift(
     return 0
 
 
+POINTS = (
+    "a meter has two probes: after UNIT, and CHANGE if there is one, give two points. A point is a terminal "
+    "(K1.T2), a pole of a supply (MAINS.L1; MAINS.PE is earth), a splice, or a loose end (W7:K1.T2). "
+    "Given: {}"
+)
+
+
+def _probed(what: list[str]) -> tuple[str, str | None, list[str]]:
+    """Unit, change where the second word is a file, and the points."""
+    from pathlib import Path
+
+    unit, *rest = what
+    a_file = bool(rest) and (rest[0].lower().endswith((".yaml", ".yml")) or Path(rest[0]).is_file())
+    return unit, rest.pop(0) if a_file else None, rest
+
+
 def meter(
     what: Annotated[
         list[str],
@@ -90,10 +110,12 @@ def meter(
     from wirecheck import api
     from wirecheck.report import as_json, reading
 
-    if len(what) > 4 or (ohms and len(what) < 3):
-        raise typer.BadParameter("give UNIT, a CHANGE if there is one, then two terminals: A B")
-    unit, change, (a, b) = what[0], what[1] if len(what) in (2, 4) else None, (what[0], *what)[-2:]
-    if len(what) < 3:
+    unit, change, points = _probed(what)
+    if len(points) != 2 and (points or ohms):
+        found = f"only {points[0]}" if len(points) == 1 else ", ".join(points) or "none"
+        raise typer.BadParameter(POINTS.format(found))
+    a, b = points or ("", "")
+    if not points:
         circuit, stands = api.live(unit, change, when, at_step)
         answer, lines = as_json.live(stands), reading.live(circuit, stands, output.width())
     elif ohms:
