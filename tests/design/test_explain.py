@@ -10,6 +10,7 @@ import pytest
 
 import wirecheck
 from wirecheck.design.explain import codes, explain
+from wirecheck.problem import BadInput
 
 Problems = Callable[..., list[tuple[str, int, int, str]]]
 
@@ -85,3 +86,26 @@ def test_examples_are_what_they_say(code: str, problems: Problems) -> None:
         assert code in {c for c, *_ in problems(*file_of(wrong))}
     for right in examples(code, "Right"):
         assert problems(*file_of(right)) == []
+
+
+WORDS = (
+    "affects", "drops", "given", "impossible", "normal", "races", "removes_isolation", "removes_protection",
+    "retires",
+)  # fmt: skip
+"""The words of the two files that have a page, beside the checks (`expects`)."""
+
+
+@pytest.mark.parametrize("word", WORDS)
+def test_examples_of_words_read(word: str, read: Callable[..., object]) -> None:
+    shown = [*examples(word, "Example"), *examples(word, "Right")]
+    assert shown
+    for text in shown:
+        assert f"{word}:" in text
+        in_change = text.startswith("change:")
+        read(f"unit: {{name: U}}\n{'' if in_change else text}", text if in_change else None)
+
+
+def test_affects_shows_a_wrong_one(read: Callable[..., object]) -> None:
+    (wrong,) = examples("affects", "Wrong")
+    with pytest.raises(BadInput):
+        read("unit: {name: U}\n", wrong)

@@ -11,10 +11,10 @@ from wirecheck.cli import output
 
 def explain(
     code: Annotated[
-        str | None, typer.Argument(metavar="[CODE]", help="An error's code, or a check's name.")
+        str | None, typer.Argument(metavar="[CODE]", help="An error's code, a check, or a word of the files.")
     ] = None,
 ) -> int:
-    """What an error's code or a check means, by example."""
+    """What an error's code, a check or a word of the files means, by example."""
     from wirecheck import api
     from wirecheck.report import catalogue
 

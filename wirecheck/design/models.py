@@ -311,12 +311,18 @@ class RemovesIsolation(Model):
     because: Text
 
 
+AFFECTS = "write a list, [FAN], or a mapping with less, more or either for each, {FAN: more}."
+
+
 def _affected(value: Any) -> Any:
     """A list of loads means `less` for each."""
     if isinstance(value, list | tuple):
         if bad := next((v for v in value if not isinstance(v, str)), None):
-            raise fault("wrong-kind", f"{kind_of(bad)} stands where the name of a load is expected.")
+            says = f"{kind_of(bad)} stands where the name of a load is expected; {AFFECTS}"
+            raise fault("wrong-kind", says)
         return dict.fromkeys(value, "less")
+    if isinstance(value, str) and value.strip():
+        raise fault("wrong-kind", f"{kind_of(value)} stands where loads are expected; {AFFECTS}")
     return value
 
 

@@ -33,12 +33,12 @@ def read_tree(path: str | Path) -> tuple[Table, list[Problem]]:
     return parse_all(read_text(path), str(path))
 
 
-def read_text(path: str | Path, most: int = FILE_BYTES) -> str:
-    """The text of a file, UTF-8, of at most so many bytes. Raises BadInput."""
+def read_text(path: str | Path, most: int = FILE_BYTES, wanted: str = "a unit or change file") -> str:
+    """The text of a file, UTF-8, of at most so many bytes. wanted: what it should be. Raises BadInput."""
     file = str(path)
     try:
         if Path(path).is_dir():
-            _stop("is-directory", "this is a directory; a unit or change file was expected.", Place(file))
+            _stop("is-directory", f"this is a directory; {wanted} was expected.", Place(file))
         with Path(path).open("rb") as stream:
             data = stream.read(most + 1)
     except FileNotFoundError:

@@ -142,10 +142,10 @@ class Told:
         return f"{name}, a {kind}," if kind else name
 
     def _wrong_word(self, found: Any, expected: str, place: Place) -> Problem:
-        if not isinstance(found, str):
-            return self._wrong_kind("a word")
         words = re.findall(r"'([^']*)'", expected)
         listed = f"{', '.join(words[:-1])} or {words[-1]}" if len(words) > 1 else "".join(words)
+        if not isinstance(found, str) or not found.strip():
+            return self._wrong_kind(f"one word of {listed}")
         message = (
             f"{self._subject(self.loc)}: `{found}` is not one of its words: {listed}.{meant(found, words)}"
         )

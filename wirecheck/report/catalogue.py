@@ -55,7 +55,7 @@ def _default(text: str) -> str:
 
 
 def codes(names: tuple[str, ...], width: int) -> list[Line]:
-    """The codes that have a page, in columns."""
+    """The codes and words that have a page, in columns."""
     wide = max(len(n) for n in names)
     across = max(1, (width + 2) // (wide + 2))
     rows = [names[k : k + across] for k in range(0, len(names), across)]
