@@ -11,9 +11,10 @@ from tests.draw.circuits import Bench, random_bench, unit
 from tests.draw.reading import crossings, misjoined, not_once, overlaps, symbols
 from wirecheck.circuit.build import load_circuit
 from wirecheck.circuit.elements import SetPoints
-from wirecheck.draw.ladder import AT_REST, section_pieces, title_of, whole
+from wirecheck.draw.ladder import section_pieces, title_of, whole
 from wirecheck.draw.look import Face
 from wirecheck.draw.pieces import Label, Stretch, Symbol
+from wirecheck.draw.rest import at_rest
 from wirecheck.draw.sections import plan
 from wirecheck.draw.wiring import Wiring
 
@@ -139,7 +140,7 @@ def test_disconnects_stand_between_pole_and_rail_and_the_rest_hangs_from_the_rai
     assert drawn["Supply, as far as its rails"] == {"DS.p1", "DS.p2"}
     assert drawn["X1.R – X1.C"] == {"X1.core:X1.R-X1.C", "SW.contact", "HP.contact", "K1.coil"}
     head = next(panel for panel in whole(circuit).panels if panel.name == "head")
-    assert AT_REST in [p.text for p in head.pieces if isinstance(p, Label)]
+    assert at_rest(circuit) in [p.text for p in head.pieces if isinstance(p, Label)]
 
 
 def test_coil_and_contacts_name_each_others_lines_closed_ones_underlined() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, assert_never
 
 from wirecheck.circuit.elements import (
@@ -58,9 +59,15 @@ def single_motor(circuit: Circuit, winding: Winding) -> Motor | None:
     return next((m for m in motors if m.kind == "1ph" and m.main == (winding.id,)), None)
 
 
+def _tag_letters(tag: str) -> str:
+    """The letters that a tag begins with, as it stands in a circle; none where there are more than three."""
+    found = re.match("[A-Za-z]{1,3}(?![A-Za-z])", tag)
+    return found[0].upper() if found else ""
+
+
 def _coil_letters(circuit: Circuit, coil: Coil) -> str:
     if any(load.element == coil.id for load in circuit.loads.values() if hasattr(load, "element")):
-        return "SV"
+        return _tag_letters(coil.device)
     late = any(
         isinstance(c.mover, ByCoil) and c.mover.coil == coil.id and c.mover.late for c in _contacts(circuit)
     )

@@ -19,6 +19,7 @@ from wirecheck.draw.pieces import (
     Symbol,
 )
 from wirecheck.draw.place import rows
+from wirecheck.draw.rest import at_rest
 from wirecheck.draw.rows import END_GAP, LEFT, RIGHT, end_text, rail_text
 from wirecheck.draw.rungs import LOOSE, SUPPLY
 from wirecheck.draw.sections import plan
@@ -35,20 +36,19 @@ if TYPE_CHECKING:
     from wirecheck.draw.sections import Plan, Section, Set
 
 WIDE = 360.0
-AT_REST = "Everything at rest: no power, no pressure, 20 degC."
 
 
 LEVELS_SAY = "Thin line: no voltage. Thicker, brown: voltage only. Thickest, blue: current. ?: not known."
 
 
-def whole(circuit: Circuit, state: str = AT_REST) -> Sheet:
-    """All ladders of a circuit below each other, and the table of its conductors. state: shown, in words."""
+def whole(circuit: Circuit, state: str | None = None) -> Sheet:
+    """All ladders of a circuit below each other, and its conductors. state: what is shown, else rest."""
     face = Face("both", Wiring(circuit))
     laid = plan([face])
     tall = height_of([face], laid)
     top, table = Lines(WIDE), Lines(WIDE)
     top.head("unit", circuit.name)
-    top.say("at rest", state)
+    top.say("at rest", state or at_rest(circuit))
     conductors(table, lines_of(circuit))
     table.say("letters", letters_key([circuit]))
     table.say("caution", CAUTION)

@@ -219,14 +219,17 @@ class Face:
     def goes_to(self, tree: Tree, right: bool) -> str | None:
         """The terminal, drawn elsewhere, to which the line at one end of a tree leads; None where it is open.
 
-        Of a net that a rung passes through, a terminal in that rung: all other lines have only an end there.
+        Of a rail its name, and not a pole that is joined to it too, earth. Of a net that a rung passes
+        through, a terminal in that rung: all other lines have only an end there.
         """
         ends = self.ends(tree, right)
         net = self.wiring.net(min(ends)[1])
+        rail = self.wiring.rails.get(net)
+        named = [rail.key] if rail is not None and self.wiring.net(rail.key) == net else []
         poles = [p for p in self.circuit.poles if self.wiring.net(p) == net]
         drawn = [t for key, t in self.wiring.ends.get(net, ()) if (key, t) not in ends]
         anchor = [self.anchors[net]] if net in self.anchors else []
-        return next(iter([*poles, *anchor, *drawn]), None)
+        return next(iter([*named, *poles, *anchor, *drawn]), None)
 
     def end_text(self, tree: Tree, right: bool) -> str:
         """Where the line at one end of a tree goes on, or that it is open."""

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from wirecheck.draw.ladder import AT_REST, WIDE, height_of, panel_of, says
+from wirecheck.draw.ladder import WIDE, height_of, panel_of, says
 from wirecheck.draw.look import Face
 from wirecheck.draw.marks import marks_after, marks_before
 from wirecheck.draw.pieces import Panel, Sheet, Stretch
+from wirecheck.draw.rest import at_rest
 from wirecheck.draw.sections import plan
 from wirecheck.draw.tables import CAUTION, Lines, conductors, letters_key, lines_of_both, steps
 from wirecheck.draw.wiring import Wiring
@@ -20,8 +21,8 @@ GAP = 16.0
 ACROSS = 2 * WIDE + GAP
 
 
-def before_after(changed: Changed, state: str = AT_REST) -> Sheet:
-    """Both ladders, the numbered steps, and every conductor with its mark. state: what is shown, in words."""
+def before_after(changed: Changed, state: str | None = None) -> Sheet:
+    """Both ladders, the numbered steps, and every conductor with its mark. state: shown, else all at rest."""
     marks = marks_before(changed), marks_after(changed)
     faces = [
         Face("before", Wiring(changed.before), marks[0]),
@@ -32,7 +33,7 @@ def before_after(changed: Changed, state: str = AT_REST) -> Sheet:
     top = Lines(ACROSS)
     top.head("unit", changed.before.name)
     top.say("change", changed.name, bold=True)
-    top.say("at rest", state)
+    top.say("at rest", state or at_rest(changed.before, changed.after))
     panels = [Panel("head", 0, 0, ACROSS, top.y + 4, tuple(top.pieces))]
     for number, (face, title) in enumerate(zip(faces, ("Before", "After"), strict=True)):
         head = Lines(WIDE)

@@ -69,7 +69,7 @@ def leaf_width(look: Look) -> float:
     ink = 2 * max(look.shape.side + _terminals(look) + 2, leaf_side(look) + 3)
     word = LONGEST_WORD + 2 if look.worded else 0.0
     return max(
-        tag_width(look) + 4, ink, word, below + 4, plate + 4, min(refers(look), REFERENCES) * REFERENCE + 8
+        tag_width(look) + 8, ink, word, below + 4, plate + 4, min(refers(look), REFERENCES) * REFERENCE + 8
     )
 
 

@@ -24,7 +24,8 @@ if TYPE_CHECKING:
 
 MOST_CONNECTIONS = 200_000  # letters; beyond, sheets that are alike before and after are drawn once
 OVERVIEW = "Overview: what hangs on what"
-WIDEST = 720.0  # units of an overview across a page at which its text of 11 is 8 pt
+# Units of an overview across and down a page at which its text of 11 is 8 pt: upright, and lying.
+UPRIGHT, LYING = (720.0, 900.0), (1020.0, 680.0)
 
 
 @dataclass(frozen=True)
@@ -38,11 +39,15 @@ class Figure:
 
 @dataclass(frozen=True)
 class Drawing:
-    """Rows of figures beside each other. wide: in a frame that scrolls; vast: too wide for paper."""
+    """Rows of figures beside each other. wide: in a frame that scrolls.
+
+    turned: on paper on a lying page; vast: too large for paper.
+    """
 
     title: str
     rows: list[list[Figure]]
     wide: bool = False
+    turned: bool = False
     vast: bool = False
     note: str = ""
 
@@ -171,10 +176,12 @@ def overview(drawn: Changed | Circuit, slim: Slim) -> list[Drawing]:
         ]
     svg = slim.overview(text[text.index("<svg") :])
     figure = Figure("", "A line for each pair, with the number of its conductors", svg)
-    return [Drawing(OVERVIEW, [[figure]], wide=True, vast=_width(svg) > WIDEST)]
+    turned = not _fits(svg, UPRIGHT)
+    vast = turned and not _fits(svg, LYING)
+    return [Drawing(OVERVIEW, [[figure]], wide=True, turned=turned and not vast, vast=vast)]
 
 
-def _width(svg: str) -> float:
-    """Of the picture, in its units."""
-    found = re.search(r'viewBox="\S+ \S+ (\S+) ', svg)
-    return float(found[1]) if found else 0.0
+def _fits(svg: str, room: tuple[float, float]) -> bool:
+    """Is the picture so wide and so tall at the most?"""
+    found = re.search(r'viewBox="\S+ \S+ (\S+) ([^"\s]+)"', svg)
+    return found is None or all(float(size) <= most for size, most in zip(found.groups(), room, strict=True))
