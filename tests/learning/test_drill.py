@@ -19,14 +19,16 @@ from wirecheck.circuit.elements import Conductor
 from wirecheck.engine.answers import WORKING
 from wirecheck.engine.plain.evaluator import Plain
 from wirecheck.questions.drill import asked, plainly
+from wirecheck.questions.drill.dead import Dead, put_other_way, volts_of
 from wirecheck.questions.drill.fault import Hunt, measurement
 from wirecheck.questions.drill.kinds import KINDS, make
 from wirecheck.questions.drill.notebook import KNOWN, SOON, Notebook, as_json, from_json
 from wirecheck.questions.drill.session import Session, sheet
 from wirecheck.questions.lift import opened, without
-from wirecheck.questions.meter import meter
+from wirecheck.questions.meter import Reading, meter
 from wirecheck.report.drilling import page, words
 from wirecheck.report.drilling import sheet as paper
+from wirecheck.report.drilling.volts import read
 from wirecheck.report.readings import picture, sentences
 from wirecheck.report.readings.rungs import Ladder
 
@@ -36,6 +38,7 @@ if TYPE_CHECKING:
     from wirecheck.questions.drill.ground import Ground
 
 PLAYHOUSE = paths("tidewater-playhouse", "change.yaml")
+FURNACE = "wirecheck/library/units/gas-furnace/unit.yaml"
 PER_KIND = 4
 
 
@@ -76,7 +79,7 @@ def fresh(ground: Ground, circuit, q) -> str | None:
 
 def test_every_kind_is_made(ground: Ground) -> None:
     made_of = {kind for kind in KINDS if questions(ground, kind)}
-    assert made_of >= {"trace", "runs", "starts", "meter", "opens", "jumper", "lift", "fault"}
+    assert made_of >= {"trace", "runs", "starts", "meter", "dead", "opens", "jumper", "lift", "fault"}
     assert ("change" in made_of) == (ground.changed is not None)
 
 
@@ -101,6 +104,46 @@ def test_meter_reads_as_the_command_does(ground: Ground) -> None:
         assert (read.reads, round(read.volts or 0, 3)) == (q.reading.reads, round(q.reading.volts or 0, 3))
         assert q.judge(ground, f"{read.volts or 0:.0f}").right
         assert not q.judge(ground, f"{(read.volts or 0) + 30:.0f} V").right
+
+
+def test_what_makes_it_dead_is_what_a_meter_to_earth_shows(ground: Ground) -> None:
+    """Each switch in turn, put the other way at a fresh power-up."""
+    world = ground.pair.world
+    for q in questions(ground, "dead"):
+        assert q.judge(ground, ", ".join(q.answers).lower() or "none").right
+        assert not q.judge(ground, " ".join({*dict(q.turned)} - {*q.answers}) or "none").right
+        if ground.pair.source.remembers:
+            continue
+        stands = dict(zip((v.name for v in world.variables), q.case.setting.bits, strict=True))
+        for name, turned in q.turned:
+            read = meter(ground.circuit, q.at, "MAINS.PE", stands | {name: not stands[name]})
+            volts = read.volts if read.reads == "value" else 0
+            assert volts == pytest.approx(turned.volts, abs=0.1), name
+            assert (volts <= 10) == (name in q.answers)
+
+
+def test_dead_is_asked_only_where_it_is_certain() -> None:
+    """By hand. The furnace's blower relay holds for 90 s after its call: TH.heat is late to kill its line.
+
+    With the blower running, its auxiliary is at what windings and capacitor make of 120 V: not asked.
+    """
+    ground = api.ground(str(EXAMPLES.parent / FURNACE), None)
+    world = ground.pair.world
+    burns = {"TH.heat closed", "PRS closed"}
+    stands = ({f"{v.name} {v.word(b)}" for v, b in zip(world.variables, c.setting.bits, strict=True)
+               if b != v.normal} for c in ground.cases)  # fmt: skip
+    case = next(c for c, at in zip(ground.cases, stands, strict=True) if at == burns)
+    turned = {
+        n: put_other_way(ground, case, world.index[n], "BLW.common") for n in ("SW", "TH.heat", "TH.fan")
+    }
+    assert turned["TH.heat"] is None
+    assert (turned["SW"].volts, turned["TH.fan"].volts) == (0, 120)
+    assert volts_of(ground.view(case), "BLW.aux") is None
+    assert volts_of(ground.view(case), "BLW.common") == 120
+    free = [v.name for v in world.variables]
+    asked_of = [q for n in range(12) if (q := make(ground, f"dead-{n}")) is not None]
+    assert asked_of
+    assert all([name for name, _ in q.turned] == free for q in asked_of)
 
 
 def test_lift_counts_every_clean_conductor(ground: Ground) -> None:
@@ -167,7 +210,7 @@ def test_right_answers_are_right(ground: Ground) -> None:
     ladder = Ladder(ground.circuit)
     _ = ladder.lines
     for kind, q in sheet(ground, len(KINDS) + 2):
-        given = (", ".join(words.answers(q)),) if isinstance(q, asked.Starts) else words.answers(q)
+        given = (", ".join(words.answers(q)),) if isinstance(q, asked.Starts | Dead) else words.answers(q)
         for answer in given:
             assert q.judge(ground, answer).right, (kind, answer)
             lines = page.corrected(ground, ladder, q, answer, False, 80)
@@ -422,3 +465,36 @@ def test_a_state_is_told_so_that_there_is_no_other(ground: Ground) -> None:
     for case in ground.cases:
         read = sentences.state(ground.pair, case, "", ground.told(case))
         assert seen.setdefault(read, case.after.relays) == case.after.relays
+
+
+def test_an_empty_line_is_told_what_is_waited_for(run: Callable[..., Ran]) -> None:
+    for said in ("\n", "help\n"):
+        done = " ".join(run("drill", PLAYHOUSE[0], said=f"{said}stop\n").out.split())
+        assert "Type the name of a load, such as COMP; `lines` shows the ladder, `skip` the answer" in done
+
+
+def test_notes_that_nobody_would_keep_are_refused(tmp_path: Path, run: Callable[..., Ran]) -> None:
+    done = run("drill", PLAYHOUSE[0], "--notes", tmp_path / "n.json", "--sheet", tmp_path / "s.md")
+    assert done.code == 2
+    assert "--sheet asks nobody: there are no notes to keep" in done.err
+    assert not [*tmp_path.iterdir()]
+    assert "a file for the notebook was expected" in run("drill", PLAYHOUSE[0], "--notes", tmp_path).err
+
+
+@pytest.mark.parametrize(
+    ("volts", "to_earth", "says"),
+    [
+        (240.0, (120.0, 120.0), "The two are opposite"),  # the legs of a split-phase supply
+        (208.0, (120.0, 120.0), ""),  # two legs of a wye, 120 degrees apart
+        (0.0, (120.0, 120.0), "nothing is between them"),
+        (120.0, (120.0, 0.0), ""),
+        (24.0, (None, None), ""),
+    ],
+)
+def test_why_a_meter_reads_a_sum(
+    volts: float, to_earth: tuple[float | None, float | None], says: str
+) -> None:
+    reading = Reading("value", volts, to_earth=to_earth)
+    told = read(asked.Meter(None, ("K1.L1", "K1.L2"), reading))  # type: ignore[arg-type]
+    assert says in told
+    assert told.count(". ") == bool(says)

@@ -82,14 +82,16 @@ def _notebook(path: str, empty: Notebook) -> Notebook:
     """The notebook in a file; an empty one where there is none yet."""
     import json
 
+    from wirecheck.design.reader import read_text
     from wirecheck.questions.drill.notebook import NotANotebook, from_json
 
     place = Place(path)
     if not Path(path).exists():
         return empty
+    text = read_text(path, wanted="a file for the notebook")
     try:
-        found = from_json(json.loads(Path(path).read_text(encoding="utf-8")))
-    except (OSError, ValueError, RecursionError, NotANotebook) as error:
+        found = from_json(json.loads(text))
+    except (ValueError, RecursionError, NotANotebook) as error:
         message = f"this is no notebook of `drill`: {error}."
         raise BadInput([Problem("not-a-notebook", message, place)]) from None
     if (found.unit, found.seed) != (empty.unit, empty.seed):

@@ -147,6 +147,9 @@ def drill(
     """
     from wirecheck import api
 
+    if notes is not None and (sheet is not None or json is not None):
+        what = "--sheet" if sheet is not None else "--json"
+        raise typer.BadParameter(f"{what} asks nobody: there are no notes to keep", param_hint="--notes")
     if picture is not None:
         output.deliver(api.draw(unit, change), picture)
     ground = api.ground(unit, change, seed)
@@ -212,6 +215,9 @@ def _answered(ground: Ground, ladder: Ladder, q: Question, wide: int) -> bool | 
         said = output.prompt(">")
         if said is None or said.lower() in ("stop", "quit", "q"):
             return None
+        if said.lower() in ("", "help"):
+            output.show(page.how(ground, q, wide))
+            continue
         if said.lower() == "lines":
             output.show(page.ladder_lines(ladder, wide))
             continue

@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from wirecheck.circuit.ask import bind_terminal
+from wirecheck.circuit.points import bind_terminal
 from wirecheck.engine.answers import WORKING
 from wirecheck.problem import BadInput, Place
 from wirecheck.questions.drill.asked import Judged

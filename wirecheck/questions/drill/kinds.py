@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from wirecheck.questions.drill import asked, fault
+from wirecheck.questions.drill import asked, dead, fault
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -18,6 +18,7 @@ Question = (
     | asked.Runs
     | asked.Starts
     | asked.Meter
+    | dead.Dead
     | asked.Opens
     | asked.Jumper
     | asked.Change
@@ -31,6 +32,7 @@ KINDS: dict[str, Callable[[Ground, Random], Question | None]] = {
     "runs": asked.runs,
     "starts": asked.starts,
     "meter": asked.meter,
+    "dead": dead.dead,
     "opens": asked.opens,
     "jumper": asked.jumper,
     "change": asked.change,

@@ -58,6 +58,6 @@ def several(text: str, names: Iterable[str], what: str) -> frozenset[str]:
     missing = [w for w in words if w.casefold() not in known]
     if missing or not words:
         near = meant(missing[0], known.values()) if missing else ""
-        few = f" There are {', '.join(known.values())}." if len(known) <= 12 and not near else near
+        few = f" There are {', '.join(known.values())}." if 0 < len(known) <= 12 and not near else near
         raise NotUnderstood(f'No {what} is called "{missing[0] if missing else text}".{few}')
     return frozenset(known[w.casefold()] for w in words)

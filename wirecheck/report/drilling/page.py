@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from wirecheck.questions.drill.fault import Hunt
 from wirecheck.report.drilling import words
+from wirecheck.report.drilling.wanted import wanted
 from wirecheck.report.lines import Line, head, para, said
 from wirecheck.report.readings import picture
 
@@ -15,12 +16,12 @@ if TYPE_CHECKING:
     from wirecheck.questions.drill.notebook import Notebook
     from wirecheck.report.readings.rungs import Ladder
 
-HELP = "Type your answer; `lines` shows the ladder, `skip` the answer, `stop` ends."
+KEYS = "`lines` shows the ladder, `skip` the answer, `stop` ends"
 
 
 def opening(ground: Ground, width: int) -> list[Line]:
     """What this is, before the first question."""
-    return [*para(ground.circuit.name, width, "", "head"), *para(HELP, width)]
+    return [*para(ground.circuit.name, width, "", "head"), *para(f"Type your answer; {KEYS}.", width)]
 
 
 def asked(ground: Ground, key: str, q: Question, number: int, width: int) -> list[Line]:
@@ -30,6 +31,11 @@ def asked(ground: Ground, key: str, q: Question, number: int, width: int) -> lis
     lines = [Line(), *para(f"{number}. {kind[0].upper()}{kind[1:]}", width, "", "head")]
     lines += para(found.text, width)
     return [*lines, *(line for row in found.way for line in para(row, width, "    "))]
+
+
+def how(ground: Ground, q: Question, width: int) -> list[Line]:
+    """What may be typed, where nothing was."""
+    return para(f"Type {wanted(ground.circuit, q)}; {KEYS}.", width)
 
 
 def corrected(
@@ -56,7 +62,7 @@ def ladder_lines(ladder: Ladder, width: int) -> list[Line]:
     """Every line of the ladder as text."""
     lines = para(picture.KEY, width)
     for line in ladder.lines:
-        lines += [Line(f"line {line.number}", "head")]
+        lines += [Line(line.called, "head")]
         lines += [Line(row) for row in picture.text(ladder, line, width)]
     return lines
 

@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from wirecheck.circuit.elements import ByPosition, Conductor, Contact, Motor
+from wirecheck.circuit.elements import ByPosition, Conductor, Contact
 from wirecheck.draw.tree import keys
 from wirecheck.engine.answers import OFF, SHORT, STALLS, WORKING
 from wirecheck.engine.plain.evaluator import Plain
 from wirecheck.engine.plain.route import describe, route
 from wirecheck.questions.drill import asked
+from wirecheck.questions.drill.dead import Dead
 from wirecheck.questions.drill.fault import Hunt
 from wirecheck.questions.find.evidence import Measured
 from wirecheck.questions.lift import without
 from wirecheck.report import standing
+from wirecheck.report.drilling.volts import read
+from wirecheck.report.drilling.wanted import choice
 from wirecheck.report.finding import one_word
 from wirecheck.report.lines import said, volts_text
 from wirecheck.report.readings import picture, sentences
@@ -37,6 +41,7 @@ CALLED = {
     "runs": "will it run",
     "starts": "what does this switch do",
     "meter": "what does the meter show",
+    "dead": "what makes this dead",
     "opens": "what does opening this conductor do",
     "jumper": "what does this jumper do",
     "change": "what does this change do",
@@ -69,7 +74,7 @@ def question(ground: Ground, q: Question) -> Asked:
             text = f"With {_state(ground, q.case)}, {q.load} {does}. Which conductor or part is missing?"
             return Asked(text, tuple(_masked(circuit, q)))
         case asked.Runs():
-            return Asked(f"With {_state(ground, q.case)}: what does {q.load} do? {_choice(circuit, q.load)}")
+            return Asked(f"With {_state(ground, q.case)}: what does {q.load} do? ({choice(circuit, q.load)})")
         case asked.Starts():
             verb = sentences.VERBS[q.word]
             start = _state(ground, q.case, q.switch)
@@ -79,6 +84,10 @@ def question(ground: Ground, q: Question) -> Asked:
             return Asked(
                 f"With {_state(ground, q.case)}: how many volts from {a} to {b}? (low-impedance meter)"
             )
+        case Dead():
+            start = f"With {_state(ground, q.case)}, {q.at} stands at {volts_text(q.volts)} to earth."
+            which = "Which switches and fuses, each moved alone, leave no voltage there?"
+            return Asked(f"{start} {which} (names, or none)")
         case Hunt():
             return hunted(ground, q)
         case _:
@@ -96,27 +105,20 @@ def _changes(ground: Ground, q: asked.Opens | asked.Jumper | asked.Change | aske
             start = (
                 f"With {_state(ground, q.case)}, {q.load} {does}. A new contact in line with {what} opens."
             )
-            return Asked(f"{start} What does {q.load} do then? {_choice(circuit, q.load)}")
+            return Asked(f"{start} What does {q.load} do then? ({choice(circuit, q.load)})")
         case asked.Jumper():
             a, b = q.points
             start = (
                 f"A jumper was left from {a} to {b}. With {_state(ground, q.case)}: what does {q.load} do?"
             )
-            return Asked(f"{start} {_choice(circuit, q.load)}")
+            return Asked(f"{start} ({choice(circuit, q.load)})")
         case asked.Change():
             name = ground.changed.name if ground.changed is not None else ""
             stands, did = said(q.stands or ["all as usual"]), DID.get(q.before, f"was {q.before}")
             start = f'The change "{name}" has been made. Before it, with {stands}, {q.load} {did}.'
-            return Asked(f"{start} What does it do now? {_choice(circuit, q.load)}")
+            return Asked(f"{start} What does it do now? ({choice(circuit, q.load)})")
         case asked.Lift():
             return Asked(f"Which conductor, opened alone, stops {q.load} and touches nothing else?")
-
-
-def _choice(circuit: Circuit, load: str) -> str:
-    """The words that a load may have."""
-    if isinstance(circuit.loads[load], Motor):
-        return "(runs, off, hums, backward, over, short)"
-    return "(on, off, weak, over, short)"
 
 
 def _state(ground: Ground, case: Case, but: str = "") -> str:
@@ -150,6 +152,8 @@ def answers(q: Question) -> tuple[str, ...]:
             return (SHOWN.get(word, word),)
         case asked.Starts():
             return q.loads or ("none",)
+        case Dead():
+            return q.answers or ("none",)
         case asked.Meter():
             floats = ", floating" if q.reading.reads == "floating" else ""
             return (f"{volts_text(q.reading.volts or 0.0)}{floats}",)
@@ -162,7 +166,7 @@ def answers(q: Question) -> tuple[str, ...]:
 def right_words(q: Question) -> str:
     """The right answer in a few words."""
     found = answers(q)
-    if isinstance(q, asked.Starts):
+    if isinstance(q, asked.Starts | Dead):
         return said(found)
     if isinstance(q, Hunt):
         return q.fault.words
@@ -189,7 +193,9 @@ def why(ground: Ground, q: Question, text: str = "") -> str:
             words = sentences.changed(relays, loads)
             return f"{words}." if words else f"Nothing hangs on {q.switch} in this state."
         case asked.Meter():
-            return _read(q)
+            return read(q)
+        case Dead():
+            return _dead(q, text)
         case asked.Opens():
             return after(ground, q.case, q.load, q.word, without(circuit, q.wire), f"{q.wire} open")
         case asked.Jumper():
@@ -255,15 +261,18 @@ def after(ground: Ground, case: Case, load: str, word: str, circuit: Circuit, wi
     return f"With {with_} current still goes {passes(circuit, hops)}, but {hums}."
 
 
-def _read(q: asked.Meter) -> str:
-    """Volts to earth of both points."""
-    if q.reading.reads == "floating":
-        return f"{q.reading.remark[:1].upper()}{q.reading.remark[1:]}."
-    sides = (
-        f"{t} {'is not tied to earth' if v is None else f'stands at {volts_text(v)} to earth'}"
-        for t, v in zip(q.points, q.reading.to_earth, strict=True)
-    )
-    return f"{'; '.join(sides)}."
+def _dead(q: Dead, text: str) -> str:
+    """What each switch does to the terminal: those that leave it dead, and the wrong ones that were named."""
+    named = {w.strip(".,;").casefold() for w in re.split(r"[\s,;]+", text)}
+    found, wrong = [], []
+    for n, t in q.turned:
+        out = ", ".join(f"{r} {now}" for r, now in t.relays)
+        if n in q.answers:
+            found.append(f"{n} {t.word}" + (f" ({out})" if out else ""))
+        elif n.casefold() in named:
+            wrong.append(f"With {n} {t.word} it still stands at {volts_text(t.volts)}.")
+    does = f"{said(found, 'or')} leaves {q.at} dead" if found else "No single one of them does"
+    return " ".join((f"{does}.", *wrong, "Only a meter proves it dead."))
 
 
 def _lift(ground: Ground, q: asked.Lift, text: str) -> str:
@@ -317,7 +326,7 @@ def drawn(ground: Ground, ladder: Ladder, q: Question, width: int) -> list[str]:
     told = sorted(ladder.lines, key=lambda line: -_told(ground, ladder, q, line))
     if not told or not _told(ground, ladder, q, told[0]):
         return []
-    return [f"line {told[0].number}", *picture.text(ladder, told[0], width)]
+    return [told[0].called, *picture.text(ladder, told[0], width)]
 
 
 def _told(ground: Ground, ladder: Ladder, q: Question, line: Line) -> int:
@@ -342,6 +351,8 @@ def _decides(ground: Ground, q: Question) -> tuple[tuple[str, ...], frozenset[st
             return (), frozenset({q.switch})
         case asked.Meter() | asked.Jumper():
             return q.points, frozenset()
+        case Dead():
+            return (q.at,), frozenset(q.answers)
         case asked.Opens():
             return (wires[q.wire].a, wires[q.wire].b), frozenset()
         case Hunt():
