@@ -263,3 +263,21 @@ def test_no_volts_stand_across_a_bolted_short() -> None:
     done = wirecheck("find", unit, "--seen", "COMP off", "--measured", "HTR.1 HTR.2 240 V")
     assert "HTR is shorted" not in done.out
     assert "W6 (yellow, 10 AWG) open" in done.out
+
+
+def test_the_count_agrees_with_the_lines(tmp_path: Path) -> None:
+    """Faults that are one to a meter stand on one line, and the head says so."""
+    done = wirecheck("find", PLAYHOUSE, "--seen", "FAN off, COMP off")
+    rows = [row for row in done.out.split("\n") if row.startswith("  - ")]
+    assert f"27 single faults fit, of 71 looked at, on {len(rows)} lines" in " ".join(done.out.split())
+
+
+def test_where_nothing_can_be_broken(tmp_path: Path) -> None:
+    unit = tmp_path / "unit.yaml"
+    unit.write_text("unit: {name: U}\ndevices: {LA: {type: lamp, volts: 120, watts: 60}}\n", encoding="utf-8")
+    assert wirecheck("find", unit, "--seen", "LA on").out.startswith("There is no single fault to look at")
+    unit.write_text("unit: {name: U}\n", encoding="utf-8")
+    assert (
+        "no load or relay is called X. The unit has none at all."
+        in wirecheck("find", unit, "--seen", "X off").err
+    )

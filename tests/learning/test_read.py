@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from functools import cache
+from typing import TYPE_CHECKING
 
 import pytest
 
@@ -13,6 +14,9 @@ from tests.learning.walked import UNITS, Walked, paths, walked
 from wirecheck import api
 from wirecheck.engine.answers import WORKING
 from wirecheck.report.readings import page
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 WIDE = 100_000  # no folding: a sentence is a line
 NAMES = r"[\w.]+(?:, [\w.]+)*(?: and [\w.]+)?"
@@ -219,3 +223,35 @@ def test_a_lockout_s_protections_are_told() -> None:
     folder = ROOT / "examples/lockout"
     done = wirecheck("read", folder / "unit.yaml", folder / "change.yaml")
     assert "HP open keeps COMP and FAN off." in done.out
+
+
+LINES = re.compile(r"^\s*[Ll]ines? (\d+)(?: to (\d+))?:")
+REFERS = re.compile(r"\(line (\d+)\)")
+
+
+@pytest.mark.parametrize("name", ["off-delay-fan", "smoke-shutdown", "crankcase-heater"])
+def test_every_line_that_is_named_is_shown(name: str) -> None:
+    unit, change = paths(name, None)
+    pages = [page.page(api.read(unit, change), WIDE)]
+    pages += [page.load_page(api.read(unit, change, n), WIDE) for n in api.read(unit, change).loads]
+    for shown in pages:
+        rows = [line.text for line in shown]
+        spans = [(int(m[1]), int(m[2] or m[1])) for row in rows if (m := LINES.match(row))]
+        named = {int(n) for row in rows for n in REFERS.findall(row)}
+        assert {n for n in named if not any(a <= n <= b for a, b in spans)} == set()
+
+
+def test_of_loads_side_by_side_the_greater_current_stands_first(tmp_path: Path) -> None:
+    """40 W through 2400, 600 and 5 W, all of 120 V: by Ohm's law 80, 20 and 0.2 % of the current."""
+    unit = tmp_path / "unit.yaml"
+    lamps = "\n".join(f"  L{w}: {{type: lamp, volts: 120, watts: {w}}}" for w in (600, 2400, 5))
+    ways = "\n".join(f"  - {{id: R{w}, path: [HTR.2, L{w}, MAINS.N]}}" for w in (600, 2400, 5))
+    unit.write_text(
+        "unit: {name: U}\nsupplies: {MAINS: {kind: single-phase, volts: 120}}\ndevices:\n"
+        f"  HTR: {{type: heater, volts: 120, watts: 40}}\n{lamps}\nrungs:\n"
+        f"  - {{id: A, path: [MAINS.L, HTR.1]}}\n{ways}\n",
+        encoding="utf-8",
+    )
+    assert "The current of HTR goes on through L2400 and L600:" in wirecheck("read", unit, "HTR").out.replace(
+        "\n   ", ""
+    )

@@ -6,7 +6,8 @@ import re
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal, NoReturn
 
-from wirecheck.circuit.ask import bind_terminal, bind_when
+from wirecheck.circuit.ask import bind_when
+from wirecheck.circuit.points import bind_terminal
 from wirecheck.engine.world import Setting, World
 from wirecheck.problem import BadInput, Place, Problem, meant
 from wirecheck.questions.find.answer import supposed
@@ -147,8 +148,8 @@ def _one(circuit: Circuit, part: str, place: Place, text: str) -> tuple[str, fro
     name, how = words[0], words[1].lower()
     known = {n.casefold(): n for n in (*circuit.loads, *circuit.relays)}
     if name.casefold() not in known:
-        loads = ", ".join((*circuit.loads, *circuit.relays))
-        message = f"no load or relay is called {name}.{meant(name, known.values()) or f' There are {loads}.'}"
+        there = f" There are {', '.join(known.values())}." if known else " The unit has none at all."
+        message = f"no load or relay is called {name}.{meant(name, known.values()) or there}"
         _wrong("unknown-load", message, place, text)
     name = known[name.casefold()]
     table = LOAD_SEEN if name in circuit.loads else RELAY_SEEN

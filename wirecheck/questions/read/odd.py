@@ -7,6 +7,7 @@ from itertools import islice
 from typing import TYPE_CHECKING, Literal
 
 from wirecheck.checks.live import live_terminals
+from wirecheck.engine import figures
 from wirecheck.engine.answers import CHATTERS, IN, OFF, OUT, UNKNOWN, WORKING
 from wirecheck.engine.feeds import owners
 from wirecheck.engine.nets import closed_path
@@ -15,7 +16,7 @@ from wirecheck.engine.question import EVERYWHERE, At, RelayAt, Shorted, every, s
 from wirecheck.questions.lookalikes import isolated
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping
 
     from wirecheck.checks.case import Case
     from wirecheck.checks.pair import Pair
@@ -104,11 +105,43 @@ def fed_through(pair: Pair, loads: tuple[str, ...]) -> Iterator[Odd]:
             view = next(pair.views(case.joint))
             hops = route(view, name)
             passed = [e for h in hops[1:] if (e := h.partition(" to ")[0]) in of]
-            through = tuple(dict.fromkeys(of[e] for e in passed if of[e] != name))
-            if through:
-                volts = tuple((of[e], abs(view.across(e, view.plain.scenario))) for e in passed)
-                yield Odd("fed through", (name, *through), case, volts, hops)
+            others = [o for e in passed if of[e] != name for o in beside(view, e, of) if of[o] != name]
+            if others:
+                across = [*(e for e in passed if of[e] == name), *others]
+                volts = tuple((of[e], abs(view.across(e, view.plain.scenario))) for e in across)
+                named = tuple(dict.fromkeys((name, *(of[e] for e in others))))
+                yield Odd("fed through", named, case, volts, hops)
                 break
+
+
+def beside(view: View, passed: str, of: Mapping[str, str]) -> tuple[str, ...]:
+    """An element of a load, and of each load between the same two nodes that takes a share of the current.
+
+    of: element -> its load, relay or coil. Those with the greater current first.
+    """
+    ends = ends_of(view, passed)
+    by_load = {of[passed]: passed}
+    for e, owner in of.items():
+        if e in view.plain.impedances and ends_of(view, e) == ends:
+            by_load.setdefault(owner, e)
+    amps = {e: abs(view.amps(e, view.plain.scenario)) for e in by_load.values()}
+    total = abs(sum(directed(view, e, passed) for e in amps))
+    found = [e for e in amps if amps[e] >= figures.FED_THROUGH * total or e == passed]
+    return tuple(sorted(found, key=lambda e: -amps[e]))
+
+
+def ends_of(view: View, element: str) -> set[int]:
+    """The two nodes of an element in one network."""
+    x = view.plain.impedances[element]
+    return {view.network.node[view.plain.nets.of[t]] for t in (x.a, x.b)}
+
+
+def directed(view: View, element: str, like: str) -> complex:
+    """Current of an element, counted the way of another between the same nodes."""
+    one, other = (view.plain.impedances[e] for e in (element, like))
+    node, of = view.network.node, view.plain.nets.of
+    amps = view.amps(element, view.plain.scenario)
+    return amps if node[of[one.a]] == node[of[other.a]] else -amps
 
 
 def bad_words(pair: Pair, loads: tuple[str, ...]) -> Iterator[Odd]:

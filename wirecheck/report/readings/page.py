@@ -88,7 +88,7 @@ def feeds(reading: Reading, ladder: Ladder, width: int) -> list[Line]:
         if is_feed(rung):
             rail = next((r.key for r in ladder.wiring.rails.values() if keys_of(rung) & set(r.feed)), "")
             words = "; ".join(w for _, w in ladder.told(rung.rung.tree))
-            lines += para(f"{rail} comes through {words}", width, f"  line {rung.number}: ")
+            lines += para(f"{rail} comes through {words}", width, f"  {rung.called}: ")
     for x in reading.circuit.elements.values():
         if isinstance(x, Transformer):
             lines += para(transformer(reading, x), width, "  ")
@@ -144,7 +144,7 @@ def section_title(reading: Reading, key: tuple[str, ...]) -> str:
 
 def rung_lines(reading: Reading, ladder: Ladder, rung: Rung, width: int) -> list[Line]:
     """A rung: what it is for, its parts in order, when what it carries works."""
-    lines = [Line(), *para(purpose(rung), width, f"  Line {rung.number}: ", "head")]
+    lines = [Line(), *para(purpose(rung), width, f"  {rung.called.capitalize()}: ", "head")]
     lines += drawn(ladder, rung, width)
     lines += parts_of(ladder, rung, width)
     for text in rung_says(reading, rung):
@@ -203,7 +203,9 @@ def load_page(reading: Reading, width: int) -> list[Line]:
     circuit, ladder = reading.circuit, Ladder(reading.circuit)
     lines = para(sentences.load_when(circuit, load), width, "", "head")
     lines += para(f"{load.name}: {_about(circuit, load.name)}.", width) if load.name in circuit.loads else []
-    mine = [r for r in ladder.lines if load.name in r.loads or set(r.relays) & reading.relays.keys()]
+    mine = ladder.behind(
+        r for r in ladder.lines if load.name in r.loads or set(r.relays) & reading.relays.keys()
+    )
     lines += head("Where it hangs, and what it needs") if mine else []
     for rung in mine:
         lines += bare_rung(ladder, rung, width)
@@ -215,7 +217,7 @@ def load_page(reading: Reading, width: int) -> list[Line]:
 
 def bare_rung(ladder: Ladder, rung: Rung, width: int) -> Iterator[Line]:
     """A rung without its sentences."""
-    yield from para(purpose(rung), width, f"  Line {rung.number}: ")
+    yield from para(purpose(rung), width, f"  {rung.called.capitalize()}: ")
     yield from drawn(ladder, rung, width)
     yield from parts_of(ladder, rung, width)
 

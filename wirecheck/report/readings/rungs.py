@@ -7,6 +7,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from wirecheck.circuit.elements import (
+    ByCoil,
     Capacitor,
     Coil,
     Contact,
@@ -26,7 +27,7 @@ from wirecheck.report.lines import said
 from wirecheck.report.readings.waits import contact_words, ends, waits
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Iterable, Iterator, Mapping
 
     from wirecheck.circuit.elements import Element
     from wirecheck.circuit.graph import Circuit
@@ -37,17 +38,23 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Line:
-    """One rung. number: of its first line in the picture; loads, relays, transformers: what it carries.
+    """One rung. number, last: of its first and last line in the picture.
 
-    sources: the transformers whose secondary lies in it.
+    loads, relays, transformers: what it carries; sources: the transformers whose secondary lies in it.
     """
 
     number: int
+    last: int
     rung: Rung
     loads: tuple[str, ...]
     relays: tuple[str, ...]
     transformers: tuple[str, ...]
     sources: tuple[str, ...] = ()
+
+    @property
+    def called(self) -> str:
+        """Its numbers in words: line 7, lines 3 to 6."""
+        return f"line {self.number}" if self.last == self.number else f"lines {self.number} to {self.last}"
 
 
 class Ladder:
@@ -95,6 +102,21 @@ class Ladder:
         one, other = (rail or self.face.goes_to(line.rung.tree, right) for rail, right in sides)
         return one, other
 
+    def behind(self, first: Iterable[Line]) -> list[Line]:
+        """These lines, and those of every coil that a contact on one of them waits for."""
+        found = list(first)
+        for line in found:
+            coils = {self.line_of(c) for c in self._waited_for(line)}
+            found += [x for x in self.lines if x not in found and coils & {*range(x.number, x.last + 1)}]
+        return sorted(found, key=lambda line: line.number)
+
+    def _waited_for(self, line: Line) -> Iterator[str]:
+        """The coils that move the contacts of a line."""
+        for key in keys(line.rung.tree):
+            element = self.element(key)
+            if isinstance(element, Contact) and isinstance(element.mover, ByCoil):
+                yield element.mover.coil
+
     def is_spare(self, line: Line) -> bool:
         """Does a line lead nowhere?"""
         return not is_feed(line) and None in self.ends(line)
@@ -112,8 +134,9 @@ class Ladder:
         cores = {k: e.device for k in keys(rung.tree) if isinstance(e := self.element(k), Transformer)}
         sources = sorted({d for k, d in cores.items() if self.wiring.edges[k].secondary})
         primaries = sorted({d for k, d in cores.items() if not self.wiring.edges[k].secondary})
-        number = min(self.numbers[key] for key in keys(rung.tree))
-        return Line(number, rung, tuple(loads), tuple(relays), tuple(primaries), tuple(sources))
+        numbers = [self.numbers[key] for key in keys(rung.tree)]
+        carried = (tuple(loads), tuple(relays), tuple(primaries), tuple(sources))
+        return Line(min(numbers), max(numbers), rung, *carried)
 
     def element(self, key: str) -> Element:
         """The element of an edge."""
