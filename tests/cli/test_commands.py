@@ -273,3 +273,25 @@ def test_version_and_help() -> None:
 )
 def test_usage(args: list[str]) -> None:
     assert wirecheck(*args).code == 2
+
+
+@pytest.mark.parametrize(
+    ("points", "given"),
+    [(["K1.T2"], "only K1.T2"), (["K1.T2", "MAINS.PE", "FAN.aux"], "K1.T2, MAINS.PE, FAN.aux")],
+)
+def test_a_meter_has_two_probes(points: list[str], given: str) -> None:
+    done = wirecheck("meter", DATA / "unit.yaml", *points)
+    assert done.code == 2
+    assert "a meter has two probes: after UNIT, and CHANGE if there is one, give two points." in done.err
+    assert f"Given: {given}" in done.err
+
+
+def test_an_end_that_is_landed_is_where_it_is_landed() -> None:
+    """The name of a loose end, before its step: the terminal that it is about to be lifted off."""
+    step = ("MAINS.PE", "--at-step", "0")
+    lifted = answer("meter", DATA / "unit.yaml", DATA / "change.yaml", "W7:K1.T2", *step)
+    assert lifted["volts"] == answer("meter", DATA / "unit.yaml", "K1.T2", "MAINS.PE")["volts"] == 120.0
+
+
+def test_a_folder_is_no_record(tmp_path: Path) -> None:
+    assert "a record, the .json that `record` wrote, was expected" in wirecheck("recheck", tmp_path).err

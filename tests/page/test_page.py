@@ -15,7 +15,7 @@ from tests.benchmark.generator import job
 from tests.page.pages import EXAMPLES, READ, Engine, made, opened
 from wirecheck import api
 from wirecheck.questions.shown import answer
-from wirecheck.report.html import TEMPLATES
+from wirecheck.report.html import TEMPLATES, coded
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 DEMO = EXAMPLES / "tidewater-playhouse"
 # Page sizes less margins of 10 mm, in CSS pixels of 1/96 inch.
 PAPER = {"A4": (190 / 25.4 * 96, 277 / 25.4 * 96), "Letter": (7.71 * 96, 10.21 * 96)}
+LYING = {"A4": (281 / 25.4 * 96, 194 / 25.4 * 96), "Letter": (10.37 * 96, 7.87 * 96)}  # within 8 mm
 
 
 @pytest.fixture(scope="module")
@@ -111,6 +112,8 @@ def test_print_on_a4_and_letter(browser: Browser, tmp_path: Path, example: str, 
     for name, (width, height) in PAPER.items():
         page, _ = opened(browser, text, tmp_path, int(width))
         page.emulate_media(media="print")
+        turned = page.locator(".turned")
+        turned.evaluate_all("found => found.forEach(e => { e.hidden = true; })")
         size, said = page.evaluate(SMALLEST)
         assert size * 0.75 >= 8, (name, size, said)
         assert page.evaluate("document.documentElement.scrollWidth") <= int(width)
@@ -119,7 +122,24 @@ def test_print_on_a4_and_letter(browser: Browser, tmp_path: Path, example: str, 
         assert max(tall) < height
         assert page.locator("form").is_hidden()
         assert page.locator(".sign").is_visible()
-        assert page.pdf(format=name, prefer_css_page_size=True).startswith(b"%PDF")
+        turned.evaluate_all("found => found.forEach(e => { e.hidden = false; })")
+        pdf = page.pdf(format=name, prefer_css_page_size=True)
+        boxes = [(float(a), float(b)) for a, b in re.findall(rb"/MediaBox \[0 0 ([\d.]+) ([\d.]+)\]", pdf)]
+        assert boxes
+        assert sum(a > b for a, b in boxes) == turned.count()
+
+
+def test_a_wide_overview_is_read_on_a_lying_page(browser: Browser, tmp_path: Path) -> None:
+    """The demo's is too wide for an upright page; turned, its text is still 8 pt and it fits."""
+    for width, height in LYING.values():
+        page, _ = opened(browser, made("tidewater-playhouse"), tmp_path, int(width))
+        page.emulate_media(media="print")
+        others = "body > *, main > *"
+        page.evaluate(f"""document.querySelectorAll("{others}").forEach(e => {{
+            e.hidden = !e.matches("main,.turned"); }})""")
+        size, said = page.evaluate(SMALLEST)
+        assert size * 0.75 >= 8, (size, said)
+        assert page.locator(".turned").bounding_box()["height"] < height  # type: ignore[index]
 
 
 def test_without_a_script_the_opening_state_stands_there(browser: Browser, text: str, tmp_path: Path) -> None:
@@ -329,3 +349,19 @@ def test_odd_units_are_shown(browser: Browser, tmp_path: Path, name: str) -> Non
     assert page.evaluate("document.documentElement.scrollWidth") == 390
     if name == "crowd":
         assert page.locator('[data-load="H"]').inner_text() == "on"
+
+
+def test_a_note_is_a_jump_away_too(browser: Browser, tmp_path: Path) -> None:
+    page, _ = opened(browser, made("two-pumps", "change.yaml"), tmp_path)
+    note = page.locator("li", has_text="P1 off or runs according to the order")
+    assert note.locator("code").inner_text() == "races"
+    note.get_by_role("button", name="Show this state").click()
+    assert {page.locator(f'[data-load="P{k}"][data-side="after"]').inner_text() for k in (1, 2)} == {
+        "runs",
+        "off",
+    }
+
+
+def test_backticks_become_code_and_nothing_else_does() -> None:
+    made_of = str(coded("`affects` allows `<b onclick=x>` & ` alone \u202e"))
+    assert made_of == "<code>affects</code> allows <code>&lt;b onclick=x&gt;</code> &amp; ` alone \ufffd"

@@ -12,7 +12,7 @@ from wirecheck.report.lines import LAST, Line, head, items, para, said
 if TYPE_CHECKING:
     from wirecheck.circuit.graph import Circuit
     from wirecheck.engine.world import Setting
-    from wirecheck.questions.find.answer import Found
+    from wirecheck.questions.find.answer import Found, Group
     from wirecheck.questions.find.evidence import Evidence
     from wirecheck.questions.find.tell import Shows, Test
 
@@ -47,15 +47,20 @@ def headline(answer: Found) -> str:
     """How many faults fit, in words."""
     faults, kinds = len(answer.faults), len(answer.groups)
     total = faults + answer.ruled_out
-    if not faults:
-        return f"No single fault fits, of {total} looked at."
     if answer.right:
         return "Nothing is wrong yet: without any fault the unit does the same in this state."
+    if not total:
+        return "There is no single fault to look at: nothing in this file is wired."
+    if not faults:
+        return f"No single fault fits, of {total} looked at."
     if kinds == 1:
         return (
             "One is left:" if faults == 1 else f"One place is left, where {faults} faults are one to a meter:"
         )
-    return f"{faults} single faults fit, of {total} looked at:"
+    fit = f"{faults} single faults fit, of {total} looked at"
+    if kinds == faults:
+        return f"{fit}:"
+    return f"{fit}, on {kinds} lines; on one line stand those that are one to a meter:"
 
 
 def states(answer: Found, width: int) -> list[Line]:
@@ -64,7 +69,7 @@ def states(answer: Found, width: int) -> list[Line]:
     for e in answer.evidence:
         by_state.setdefault(_state(answer, e.setting), []).append(told(answer, e))
     lines = [line for at, found in by_state.items() for line in para(_found(at, found), width, "  ")]
-    if not answer.faults:
+    if not answer.faults and not answer.right:
         text = (
             "Was every switch where it is said to stand? Say it with --when. Else two things are wrong at "
             "once, or the unit is not wired as the file says."
@@ -122,6 +127,8 @@ def following(answer: Found, width: int) -> list[Line]:
     lines = [*head("Next"), *para(do(answer, test), width, "  ", "note", 0)]
     for show in test.shows:
         lines += para(leaves(answer, show), width, "    ")
+    if sum(len(left(answer, s)) for s in test.shows) > len(answer.groups):
+        lines += para("A fault that may show one or the other is counted in each.", width, "    ")
     return [*lines, *(para(caution(test), width, "  ") if test.kind != "look" else [])]
 
 
@@ -143,9 +150,14 @@ def caution(test: Test) -> str:
     return DEAD if test.kind == "ohms" else LIVE
 
 
+def left(answer: Found, show: Shows) -> list[Group]:
+    """The entries that one outcome of a test leaves."""
+    return [g for g in answer.groups if g.faults[0].id in show.faults]
+
+
 def leaves(answer: Found, show: Shows) -> str:
     """What one outcome of a test would leave."""
-    groups = [g for g in answer.groups if g.faults[0].id in show.faults]
+    groups = left(answer, show)
     if len(groups) == 1:
         return f"{show.words}: {'; or '.join(f.words for f in groups[0].faults)}"
     return f"{show.words}: {len(groups)} left"

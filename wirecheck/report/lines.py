@@ -12,6 +12,10 @@ if TYPE_CHECKING:
 Style = Literal["", "head", "pass", "fail", "unknown", "note"]
 
 CALLED = {"pass": "pass", "fail": "FAIL", "unknown": "not decided", "note": "note"}
+COUNTED = (
+    "How states are counted: each position of switches, delays and relays in each range of a quantity, "
+    "before and after side by side. `wirecheck states` makes one row of those that differ in a range alone."
+)
 LAST = "This is about the wiring model only. Local code, the unit's label and a licensed person decide."
 
 

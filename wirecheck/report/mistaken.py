@@ -27,14 +27,20 @@ HEADS: dict[Severity, str] = {
 }
 
 
+LEFT_OUT = (
+    "in which a pressure stands where nothing brings it, a protection is tripped before power or while a "
+    "meter is used, or a fuse is pulled with power on it"
+)
+
+
 def method(answer: Mistakes) -> str:
     """How short the list is, in words."""
-    cover, tried = answer.acceptance.cover, answer.acceptance.tried
+    cover, tried, left = answer.acceptance.cover, answer.acceptance.tried, answer.acceptance.left
+    but = f"; {left} more were left out, as easier ones show the same: those {LEFT_OUT}" if left else ""
     if cover.exact:
-        return f"exact: no fewer of the {tried} observations tried show as much"
-    return (
-        f"greedy: at most {cover.at_most:.1f} times as many steps as the fewest of {tried} observations tried"
-    )
+        return f"exact: no fewer of the {tried} observations tried show as much{but}"
+    times = f"{cover.at_most:.1f} times as many steps as the fewest of {tried} observations tried"
+    return f"greedy: at most {times}{but}"
 
 
 def page(answer: Mistakes, width: int) -> list[Line]:

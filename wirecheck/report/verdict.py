@@ -7,7 +7,7 @@ from collections import defaultdict
 from typing import TYPE_CHECKING
 
 from wirecheck.circuit.elements import Capacitor, Coil, Resistor, Winding
-from wirecheck.report.lines import CALLED, LAST, Line, head, items, para, said
+from wirecheck.report.lines import CALLED, COUNTED, LAST, Line, head, items, para, said
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -43,6 +43,7 @@ def page(changed: Changed, answer: Verified, width: int) -> list[Line]:
         *checks(answer, width),
         *assumes(answer, width),
         Line(),
+        *(para(COUNTED, width) if answer.states else []),
         *para(LAST, width),
     ]
 

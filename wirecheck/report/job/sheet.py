@@ -9,7 +9,7 @@ from wirecheck.report.doing import do
 from wirecheck.report.job import words
 from wirecheck.report.job.blocks import Beware, Block, Fill, Points, Section, Sheet, Text
 from wirecheck.report.lines import CALLED, LAST, said
-from wirecheck.report.mistaken import what
+from wirecheck.report.mistaken import method, what
 from wirecheck.report.record.scope import not_checked
 from wirecheck.report.verdict import why
 
@@ -139,7 +139,8 @@ def _acceptance(job: JobSheet) -> Iterator[Block]:
     answer = job.accept
     matter = sum(r.does.matters for r in answer.rows)
     yield Text(
-        f"The shortest list that shows the mistakes that matter ({matter} of {len(answer.rows)} looked at)."
+        f"What shows the mistakes that matter ({matter} of {len(answer.rows)} looked at). "
+        f"The list is {method(answer)}."
     )
     for number, at in enumerate(answer.acceptance.steps, 1):
         yield Text(f"{number}. {do(answer, number)}", strong=True)

@@ -13,7 +13,7 @@ from wirecheck.draw.svg import ASCII, BASE_STYLE, HATCH, LEVEL_STYLE, faces
 from wirecheck.draw.tables import CAUTION, letters_key
 from wirecheck.questions.shown.places import of_witness
 from wirecheck.report.html import TEMPLATES, template
-from wirecheck.report.lines import CALLED, LAST
+from wirecheck.report.lines import CALLED, COUNTED, LAST
 from wirecheck.report.page import controls, tables
 from wirecheck.report.page.data import data
 from wirecheck.report.page.drawings import closeups, drawings, names, scene
@@ -118,9 +118,10 @@ def _content(made: Made, shapes: Shapes) -> dict[str, Any]:
         "letters": letters_key(circuits),
         "caution": CAUTION,
         "checks": _checks(made.answer),
-        "notes": _notes(made.answer),
+        "notes": _notes(made, jumps),
         "conductors": tables.conductors(made.drawn),
         "assumes": _assumes(made, circuits[-1]),
+        "counted": COUNTED if made.answer is not None and made.answer.states else "",
         "last": LAST,
         "files": [
             {"what": f.what, "name": f.name, "digest": f"sha256 {sha256(f.content).hexdigest()}"}
@@ -128,7 +129,7 @@ def _content(made: Made, shapes: Shapes) -> dict[str, Any]:
         ],
         "made": f"by wirecheck {made.version} on {made.date}",
     }
-    content |= controls.content(made.shown, made.start, content["loads"], made.why_not)
+    content |= controls.content(made.shown, made.start, content["loads"], made.why_not, circuits)
     content["data"] = ""
     if made.shown is not None:
         content["data"] = data(made.shown, scenes, names(drawn), read, made.start, jumps)
@@ -196,10 +197,11 @@ def _checks(answer: Verified | None) -> list[dict[str, str]]:
     ]
 
 
-def _notes(answer: Verified | None) -> list[str]:
-    if answer is None:
+def _notes(made: Made, jumps: list[int]) -> list[dict[str, Any]]:
+    """What is good to know, each with its state where the page has it."""
+    if made.answer is None:
         return []
-    return [f"{reason(f)} [{f.check}]" for f in answer.findings if f.verdict == "note"]
+    return [_case(made, f, jumps) for f in made.answer.findings if f.verdict == "note"]
 
 
 def _assumes(made: Made, circuit: Circuit) -> list[str]:

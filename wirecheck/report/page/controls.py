@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from wirecheck.draw.rest import at_rest
 from wirecheck.draw.text import plain
 
 if TYPE_CHECKING:
+    from wirecheck.circuit.graph import Circuit
     from wirecheck.questions.shown.answer import Shown
     from wirecheck.questions.shown.moves import Quantity, Switch
 
@@ -14,15 +16,17 @@ FOLDED_FROM = 7  # more switches than six stand in a part that unfolds
 CHECKED = ("closed", "moved")
 
 
-def content(shown: Shown | None, state: int, loads: list[dict[str, Any]], why_not: str) -> dict[str, Any]:
-    """What the template needs of them, and the state in words."""
+def content(
+    shown: Shown | None, state: int, loads: list[dict[str, Any]], why_not: str, circuits: tuple[Circuit, ...]
+) -> dict[str, Any]:
+    """What the template needs of them, and the state in words. circuits: what is drawn."""
     if shown is None:
         return {
             "limits": [f"This page has no switches: {why_not} The drawings show everything at rest."],
             "groups": [],
             "quantities": [],
             "differs": "",
-            "stands": "everything at rest: no power, no pressure, 20 degC",
+            "stands": at_rest(*circuits),
         }
     brought = sorted(shown.switches, key=lambda s: s.name not in shown.brought)  # the change's own first
     switches = [_switch(shown, s, state) for s in brought] + _delays(shown, state)

@@ -33,7 +33,7 @@ class Sealed:
 
 def read(path: str) -> Sealed:
     """The record in a file. Raises BadInput, with the position of what is wrong."""
-    text = read_text(path, RECORD_BYTES)
+    text = read_text(path, RECORD_BYTES, "a record, the .json that `record` wrote,")
     content = _content(text, path)
     sealed = content.get("seal") == seal(content)
     try:
