@@ -45,18 +45,31 @@ def may_return(plain: Plain) -> bool:
         return False
     contacts = plain.circuit.contacts.values()
     switches = [(c.a, c.b) for c in contacts if node[of[c.a]] in near]
-    if len(switches) > MOST_SWITCHES:
-        return True
     fed_by = possible_sources(plain)
     ways = {(end, sources) for end, other in ends for sources in fed_by(other)}
-    return any(on_a_way(plain, shut, ways) for shut in subsets(switches))
+    every, none = (Ties(plain.circuit, joins_of(plain.circuit, shut)) for shut in (switches, ()))
+    ways = {(end, sources) for end, sources in ways if not always_past(every, none, end, sources)}
+    if len(switches) > MOST_SWITCHES:
+        return bool(ways)
+    return any(on_a_way(plain, shut, ways) for shut in subsets(switches) if ways)
+
+
+def always_past(every: Ties, none: Ties, end: str, sources: frozenset[str]) -> bool:
+    """Is it plain that earth is a dead end beside this way, whichever contacts at earth are closed?
+
+    By one join that no contact parts from a source: what hangs on that join has the source too. every, none:
+    with all and with none of these contacts closed.
+    """
+    at = [t for t in every.at_earth if every.root(t) == every.root(end)]
+    kept = not at or any(none.root(s) == none.root(t) for t in at for s in sources)
+    return kept and every.pass_by(end, sources)
 
 
 def on_a_way(plain: Plain, shut: Iterable[tuple[str, str]], ways: Iterable[Way]) -> bool:
     """Does earth lie on one of these ways, end and sources, with these of the contacts at earth closed?"""
     earth, edges = plain.circuit.earth, joins_of(plain.circuit, shut)
     ties = Ties(plain.circuit, edges)
-    left = [(end, sources) for end, sources in ways if end in earth or not ties.pass_by(end, sources)]
+    left = [(end, sources) for end, sources in ways if not ties.pass_by(end, sources)]
     graph = graph_of(edges) if left else None  # of most units none need be built
     return graph is not None and any(on_the_way(graph, end, sources, earth) for end, sources in left)
 
@@ -65,15 +78,16 @@ class Ties:
     """What hangs together without earth, and by how many joins each of that hangs on earth."""
 
     def __init__(self, circuit: Circuit, edges: Iterable[tuple[str, str]]) -> None:
+        self.earth = circuit.earth
         self.index = {t: k for k, t in enumerate(circuit.terminals)}
         self.joined = Joined(len(self.index))
-        at_earth = []
+        self.at_earth = []
         for a, b in edges:
             if EARTH in (a, b):
-                at_earth.append(b if a == EARTH else a)
+                self.at_earth.append(b if a == EARTH else a)
             else:
                 self.joined.join(self.index[a], self.index[b])
-        self.joins = Counter(map(self.root, at_earth))
+        self.joins = Counter(map(self.root, self.at_earth))
 
     def root(self, terminal: str) -> int:
         return self.joined.find(self.index[terminal])
@@ -83,6 +97,8 @@ class Ties:
 
         Its end does not hang on earth; or by one join, with a source, and no other source hangs on earth.
         """
+        if end in self.earth:
+            return False
         own, others = self.root(end), {self.root(s) for s in sources}
         if not self.joins[own]:
             return True
