@@ -170,8 +170,9 @@ def test_the_state_is_that_in_which_all_named_would_run() -> None:
 
 @pytest.mark.parametrize(
     ("text", "value"),
-    [("24 V", ("volts", 24)), ("0", ("volts", 0)), ("1.1 ohm", ("ohms", 1.1)), ("2 kΩ", ("ohms", 2000)),
-     ("open", ("ohms", None)), ("OL", ("ohms", None)), ("-24V", ("volts", 24)), ("lots", None)],
+    [("24 V", ("volts", 24, False)), ("0", ("volts", 0, False)), ("1.1 ohm", ("ohms", 1.1, False)),
+     ("2 kΩ", ("ohms", 2000, False)), ("open", ("ohms", None, False)), ("OL", ("ohms", None, False)),
+     ("continuity", ("ohms", None, True)), ("-24V", ("volts", 24, False)), ("lots", None)],
 )  # fmt: skip
 def test_readings_in_plain_words(text: str, value: object) -> None:
     assert value_of(text) == value
@@ -239,6 +240,22 @@ def test_measurements_rule_out() -> None:
     found = api.find(PLAYHOUSE, None, ["COMP off, FAN off, HTR on"], ["K1.A1 K1.A2 24 V"], ["TH.cool closed"])
     assert {f.id for f in found.faults} == {"K1.coil open", "K1.pole-1 stays open", "K1 does not pull in"}
     assert isinstance(found.evidence[1], Measured)
+
+
+def test_ohms_across_a_coil_of_unknown_ohms_tell_whether_it_is_open() -> None:
+    """With the thermostat open no way leads around K1's coil; with it closed the transformer's winding does.
+
+    A winding whose ohms the file does not give reads something: an ohmmeter says open of an open one alone.
+    """
+    seen, volts = "COMP off, FAN off, HTR on when TH.cool closed", "K1.A1 K1.A2 24 V when TH.cool closed"
+    for reading, left in (
+        ("open when TH.cool open", {"K1.coil open"}),
+        ("continuity when TH.cool open", {"K1 does not pull in", "K1.pole-1 stays open"}),
+        ("open when TH.cool closed", set()),
+        ("2 kohm when TH.cool open", {"K1 does not pull in", "K1.pole-1 stays open"}),
+    ):
+        found = api.find(PLAYHOUSE, None, [seen], [volts, f"K1.A1 K1.A2 {reading}"])
+        assert {f.id for f in found.faults} == left, reading
 
 
 def test_a_history_that_was_not_told_rules_nothing_out() -> None:

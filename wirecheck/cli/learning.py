@@ -62,7 +62,11 @@ def find(
     ] = None,
     measured: Annotated[
         list[str] | None,
-        typer.Option("--measured", metavar="TEXT", help='A reading: "K1.A1 K1.A2 0 V", "F1.1 F1.2 open".'),
+        typer.Option(
+            "--measured",
+            metavar="TEXT",
+            help='A reading: "K1.A1 K1.A2 0 V", "F1.1 F1.2 open" or "continuity".',
+        ),
     ] = None,
     when: Annotated[
         list[str] | None,

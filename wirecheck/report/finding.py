@@ -85,8 +85,7 @@ def _found(at: str, found: list[str]) -> str:
 def told(answer: Found, e: Evidence) -> str:
     """What was found, in words."""
     if isinstance(e, Measured):
-        value = "open" if e.value is None else f"{e.value:g} {'V' if e.meter == 'volts' else 'Ω'}"
-        return f"{e.points[0]} to {e.points[1]} {value}"
+        return f"{e.points[0]} to {e.points[1]} {e.reading()}"
     return ", ".join(f"{n} {one_word(answer.bench.right, n, how)}" for n, how in e.look.items())
 
 

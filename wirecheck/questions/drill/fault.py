@@ -139,10 +139,11 @@ def read(ground: Ground, fault: Fault, kind: str, setting: Setting, at: tuple[st
     if not set(at) <= plain.nets.of.keys():
         return None
     ohms = meters.ohms_read(bench.scene, plain, (Act(setting),), *at)
-    if len(ohms) != 1 or ohms[0].reads not in ("value", "open"):
+    if len(ohms) != 1:
         return None
     value = ohms[0].ohms
-    return Measured(setting, "ohms", at, None if value is None else round(value, 2))
+    continuity = ohms[0].reads == "unknown"  # a way through a winding whose ohms the file does not give
+    return Measured(setting, "ohms", at, None if value is None else round(value, 2), continuity=continuity)
 
 
 def measurement(ground: Ground, q: Hunt, text: str) -> Measured | None:

@@ -158,8 +158,11 @@ class Bench:
         return self._ohms_fit(plain, e)
 
     def _ohms_fit(self, plain: Plain, e: Measured) -> bool:
+        """A way through a winding of unknown ohms may read anything, but not open."""
         found = meters.ohms_read(self.scene, plain, (Act(e.setting),), *e.points)
-        return any(r.reads not in ("value", "open") or not apart(r.ohms, e.value) for r in found)
+        if e.continuity:
+            return any(r.reads != "open" for r in found)
+        return any(e.value is not None if r.reads == "unknown" else not apart(r.ohms, e.value) for r in found)
 
     def volts(self, plain: Plain, setting: Setting, points: tuple[str, str]) -> list[Reading]:
         """What a voltmeter may read in a state; nothing where a terminal is not there any more."""

@@ -42,7 +42,7 @@ class Seen:
 class Measured:
     """A meter's reading between two terminals in one state. value: volts or ohms; None of ohms where open.
 
-    With ohms the supplies are away and the disconnects open.
+    With ohms the supplies are away and the disconnects open. continuity: not open, of whatever ohms.
     """
 
     setting: Setting
@@ -50,6 +50,13 @@ class Measured:
     points: tuple[str, str]
     value: float | None
     text: str = ""
+    continuity: bool = False
+
+    def reading(self, ohm: str = "Ω") -> str:
+        """24 V, 12 Ω, open, continuity."""
+        if self.continuity:
+            return "continuity"
+        return "open" if self.value is None else f"{self.value:g} {'V' if self.meter == 'volts' else ohm}"
 
 
 Evidence = Seen | Measured

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from wirecheck.questions.mistakes.looks import Look
 
 WHEN = re.compile(r"\s+when\s+", re.IGNORECASE)
+CONTINUITY = re.compile(r"continuity|beeps?|some ohms", re.IGNORECASE)
 OPEN = re.compile(r"open|ol|o\.l\.|infinite", re.IGNORECASE)
 READING = re.compile(
     r"(?P<value>[+-]?(?:\d+(?:\.\d*)?|\.\d+))\s*(?P<unit>v|volts?|vac|ohms?|Ω|Ω|k\s*ohms?|kΩ|kΩ)?",
@@ -172,10 +173,10 @@ def reading(bench: Bench, t: Told, setting: Setting) -> Measured:
         raise BadInput(bad.problems, {t.option: t.text}) from None
     value = value_of(words[2])
     if value is None:
-        message = f'found "{words[2]}", expected a reading: 24 V, 0 V, 12 ohm, open.'
+        message = f'found "{words[2]}", expected a reading: 24 V, 0 V, 12 ohm, open, continuity.'
         _wrong("sentence", message, place, t.text)
-    meter, number = value
-    return Measured(dead_or(bench, setting, meter), meter, (a, b), number, t.text)
+    meter, number, some = value
+    return Measured(dead_or(bench, setting, meter), meter, (a, b), number, t.text, some)
 
 
 def dead_or(bench: Bench, setting: Setting, meter: str) -> Setting:
@@ -185,18 +186,23 @@ def dead_or(bench: Bench, setting: Setting, meter: str) -> Setting:
     return (dead(bench, setting) or setting) if meter == "ohms" else setting
 
 
-def value_of(text: str) -> tuple[Literal["volts", "ohms"], float | None] | None:
-    """24 V, 24, 1.1 ohm, 2 kohm, open; None where it is no reading. A bare number is volts."""
+def value_of(text: str) -> tuple[Literal["volts", "ohms"], float | None, bool] | None:
+    """24 V, 24, 1.1 ohm, 2 kohm, open, continuity (True): None where it is no reading.
+
+    A bare number is volts.
+    """
     text = text.strip().rstrip(".")
     if OPEN.fullmatch(text):
-        return "ohms", None
+        return "ohms", None, False
+    if CONTINUITY.fullmatch(text):
+        return "ohms", None, True
     found = READING.fullmatch(text)
     if found is None:
         return None
     number, unit = abs(float(found["value"])), (found["unit"] or "v").lower().replace(" ", "")
     if unit.startswith("v"):
-        return "volts", number
-    return "ohms", number * (1000 if unit.startswith("k") else 1)
+        return "volts", number, False
+    return "ohms", number * (1000 if unit.startswith("k") else 1), False
 
 
 def _wrong(code: str, message: str, place: Place, text: str) -> NoReturn:
@@ -213,9 +219,9 @@ def outcome(bench: Bench, test: Test | None, text: str) -> Evidence:
         return Seen(test.setting, look(bench.right, words, "answer"), words)
     found = value_of(text if _named(text) else f"{text} {'V' if test.kind == 'volts' else 'ohm'}")
     if found is None or found[0] != test.kind:
-        expected = "24 V, 0 V" if test.kind == "volts" else "12 ohm, 2 kohm, open"
+        expected = "24 V, 0 V" if test.kind == "volts" else "12 ohm, 2 kohm, open, continuity"
         _wrong("sentence", f'found "{text}", expected a reading: {expected}.', place, text)
-    return Measured(test.setting, found[0], test.points, found[1], text)
+    return Measured(test.setting, found[0], test.points, found[1], text, found[2])
 
 
 def _named(text: str) -> bool:

@@ -104,11 +104,11 @@ def with_power(bench: Bench, left: Sequence[Fault], places: Sequence[Setting]) -
 
 
 def without_power(bench: Bench, left: Sequence[Fault], here: Setting) -> Iterator[Test]:
-    """Ohms, where a disconnect makes the unit dead."""
-    off = dead(bench, here)
-    if off is not None:
+    """Ohms, where a disconnect makes the unit dead; with one more switch set, which may part a way around."""
+    off = (dead(bench, start) for start in (here, *flipped(bench, here)))
+    for number, setting in enumerate(dict.fromkeys(s for s in off if s is not None)):
         for pair in unlike(bench, left):
-            yield ohms(bench, left, off, pair)
+            yield ohms(bench, left, setting, pair, OHMS + FLIP * bool(number))
 
 
 def unlike(bench: Bench, left: Sequence[Fault]) -> Iterator[Points]:
@@ -223,16 +223,31 @@ def _apart(values: Sequence[float], tells: Callable[[float, float], bool]) -> li
     return found
 
 
-def ohms(bench: Bench, left: Sequence[Fault], setting: Setting, pair: Points) -> Test:
-    """An ohmmeter between two points, the power off."""
+def ohms(bench: Bench, left: Sequence[Fault], setting: Setting, pair: Points, doing: float = OHMS) -> Test:
+    """An ohmmeter between two points, the power off.
+
+    Where some way leads through a winding whose ohms the file does not give, all that it tells is whether
+    there is a way.
+    """
     may = [(f, _ohms(bench, f, setting, pair)) for f in left]
-    sure = {r.ohms for _, each in may for r in each if r.reads in ("value", "open")}
-    values: list[float | None] = [*_apart(sorted(v for v in sure if v is not None), apart)]
-    values += [None] if None in sure else []
-    shows = tuple(
-        Shows("open" if v is None else f"{v:.3g} Ω", tuple(_fit_ohms(may, v)), (), v) for v in values
-    )
-    return Test("ohms", setting, pair, (), shows, _left(shows, left), OHMS)
+    if any(r.reads == "unknown" for _, each in may for r in each):
+        shows = _a_way(may)
+    else:
+        sure = {r.ohms for _, each in may for r in each}
+        values: list[float | None] = [*_apart(sorted(v for v in sure if v is not None), apart)]
+        values += [None] if None in sure else []
+        shows = tuple(
+            Shows("open" if v is None else f"{v:.3g} Ω", tuple(_fit_ohms(may, v)), (), v) for v in values
+        )
+    return Test("ohms", setting, pair, (), shows, _left(shows, left), doing)
+
+
+def _a_way(may: list[tuple[Fault, list[Ohms]]]) -> tuple[Shows, ...]:
+    """The faults by whether direct current finds a way between the points."""
+    some = tuple(f.id for f, each in may if not each or any(r.reads != "open" for r in each))
+    none = tuple(f.id for f, each in may if not each or any(r.reads == "open" for r in each))
+    told = Shows("continuity, whatever ohms", some), Shows("open", none)
+    return tuple(s for s in told if s.faults)
 
 
 def _ohms(bench: Bench, fault: Fault, setting: Setting, pair: Points) -> list[Ohms]:
@@ -244,8 +259,7 @@ def _ohms(bench: Bench, fault: Fault, setting: Setting, pair: Points) -> list[Oh
 
 def _fit_ohms(may: list[tuple[Fault, list[Ohms]]], value: float | None) -> Iterator[str]:
     for f, each in may:
-        unsure = not each or any(r.reads not in ("value", "open") for r in each)
-        if unsure or any(not apart(r.ohms, value) for r in each):
+        if not each or any(not apart(r.ohms, value) for r in each):
             yield f.id
 
 

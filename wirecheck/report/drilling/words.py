@@ -299,8 +299,7 @@ def opened(row: Lifted, load: str) -> str:
 def evidence(circuit: Circuit, e: Evidence) -> str:
     """What a test showed."""
     if isinstance(e, Measured):
-        value = "open" if e.value is None else f"{e.value:g} {'V' if e.meter == 'volts' else 'ohm'}"
-        return f"{e.points[0]} to {e.points[1]} {value}"
+        return f"{e.points[0]} to {e.points[1]} {e.reading('ohm')}"
     return ", ".join(f"{n} {one_word(circuit, n, how)}" for n, how in e.look.items())
 
 
