@@ -15,6 +15,7 @@ class Witness:
     ranges: quantity -> words ("above 375 psig"). route: the current's way, terminal by terminal. earlier:
     the states that lead here, in order, for what depends on history. reached: of a state that power-up does
     not lead to, how it stood at power-up and the moves from there. because: why coils on the route are in.
+    parted: of loads that ran before and are off, what stands open between them and their supply.
     """
 
     inputs: dict[str, str]
@@ -26,6 +27,7 @@ class Witness:
     move: str = ""
     reached: tuple[str, ...] = ()
     because: tuple[str, ...] = ()
+    parted: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from contextlib import suppress
-from functools import cached_property
+from functools import cached_property, partial
 from typing import TYPE_CHECKING
 
 from wirecheck.checks.case import Case
 from wirecheck.checks.finding import Witness
 from wirecheck.checks.source import Source
-from wirecheck.engine.answers import TooMany
+from wirecheck.engine.answers import OFF, WORKING, TooMany
 from wirecheck.engine.holds import holds
 from wirecheck.engine.plain.evaluator import Plain
+from wirecheck.engine.plain.parted import parted
 from wirecheck.engine.plain.route import between, coils_in, route
 from wirecheck.engine.question import EVERYWHERE
 from wirecheck.engine.world import World
@@ -194,7 +195,19 @@ class Pair:
             move=move,
             reached=() if move else self.reached(case.joint),
             because=self._first(case, lambda view: coils_in(view, route)) if route else (),
+            parted=self.parted(case),
         )
+
+    def parted(self, case: Case) -> tuple[str, ...]:
+        """What parts each load from its supply that worked before and is off after the change."""
+        words = case.after.loads
+        off = (n for n in self.changed.after.loads if words[n] == OFF and self._worked(case, n))
+        return tuple(dict.fromkeys(line for n in off for line in self._first(case, partial(parted, name=n))))
+
+    def _worked(self, case: Case, name: str) -> bool:
+        """Did a load work before, whatever the outcome?"""
+        old = self.old_name.get(name)
+        return old is not None and bool(case.befores) and all(b.loads[old] in WORKING for b in case.befores)
 
     def reached(self, joint: Joint) -> tuple[str, ...]:
         """How it stood at power-up and the moves from there, of a state that power-up does not lead to."""

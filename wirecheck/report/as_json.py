@@ -59,6 +59,7 @@ def state(of: Witness) -> dict[str, Any]:
     found |= {"quantities": of.ranges} if of.ranges else {}
     found |= {"route": list(of.route)} if of.route else {}
     found |= {"because": list(of.because)} if of.because else {}
+    found |= {"parted": list(of.parted)} if of.parted else {}
     found |= {"reached": list(of.reached)} if of.reached else {}
     found |= {"move": of.move} if of.move else {}
     return found | ({"earlier": [state(w) for w in of.earlier]} if of.earlier else {})

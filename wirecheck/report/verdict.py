@@ -136,6 +136,8 @@ def case(changed: Changed, group: list[Finding], width: int, whole: bool) -> Ite
         changed, witness, width, _moved("then" if witness.earlier else "in this state", witness)
     )
     yield from _words(changed, witness)
+    for line in witness.parted:
+        yield from para(line, width, "    ")
     yield from _ways(changed, group, width)
 
 

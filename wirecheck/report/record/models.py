@@ -61,6 +61,7 @@ class State(Part):
     quantities: Words = {}
     route: tuple[str, ...] = Field((), description="the way of the current, after the change")
     because: tuple[str, ...] = Field((), description="why the coils are in whose contacts carry the current")
+    parted: tuple[str, ...] = Field((), description="what stands open between a stopped load and its supply")
     reached: tuple[str, ...] = Field((), description="from power-up by these moves, where not by power-up")
     move: str = ""
     earlier: tuple[State, ...] = Field((), description="the states that lead here")
