@@ -7,7 +7,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
-    from wirecheck.engine.answers import Words
+    from wirecheck.engine.answers import Outcome, State, Words
     from wirecheck.engine.plain.explore import Explorer, Joint
     from wirecheck.engine.world import Setting
 
@@ -65,6 +65,9 @@ def in_order(setting: Setting) -> tuple[object, ...]:
 
 def ends_in_order(joint: Joint) -> tuple[object, ...]:
     """A key that sorts joint states of one setting; the same for a short whichever way it takes."""
-    supplies = [o.short.supplies if o.short is not None else () for o in (joint.after, *joint.befores)]
-    ends = zip((joint.after, *joint.befores), supplies, strict=True)
-    return tuple((o.kind, o.members, tuple(sorted(s))) for o, s in ends)
+    return _end(joint.after), *sorted({_end(o) for o in joint.befores})
+
+
+def _end(outcome: Outcome) -> tuple[str, tuple[State, ...], tuple[str, ...]]:
+    supplies = outcome.short.supplies if outcome.short is not None else ()
+    return outcome.kind, outcome.members, tuple(sorted(supplies))
