@@ -29,7 +29,7 @@ def faulty(circuit: Circuit, rng: random.Random) -> Circuit:
 
 
 def beside_each_other(seed: int) -> tuple[int, int]:
-    """Ten faults of a circuit, each beside the last: how often values, and all that is reached, were shared."""
+    """Ten faults of a circuit, each beside the last: how often values, and all reached, were shared."""
     rng = random.Random(seed)  # noqa: S311 - drawn again from its number
     circuit = build(Maker(rng, rich=seed % 2 == 0).make())
     before, last, shared, reached = Plain(circuit), None, 0, 0
