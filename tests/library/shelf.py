@@ -35,13 +35,17 @@ class Case:
 
     @property
     def expected(self) -> dict[str, Any]:
-        return dict(expectations(self.unit)["changes"][self.path.stem])
+        told = expectations(self.unit)["changes"]
+        assert self.path.stem in told, f"{self.unit.name}/expected.yaml says nothing of {self.path.name}"
+        return dict(told[self.path.stem])
 
 
 @cache
 def expectations(unit: UnitKind) -> dict[str, Any]:
     """The whole of `expected.yaml`; no scalar is typed."""
-    text = (unit.path.parent / "expected.yaml").read_text(encoding="utf-8")
+    path = unit.path.parent / "expected.yaml"
+    assert path.exists(), f"{unit.name} has no expected.yaml: copy another kind's, its head tells the form"
+    text = path.read_text(encoding="utf-8")
     return dict(yaml.load(text, Loader=yaml.BaseLoader))  # noqa: S506 - text only
 
 

@@ -171,6 +171,7 @@ def _case(made: Made, finding: Finding, jumps: list[int]) -> dict[str, Any]:
     if witness is not None and isinstance(made.drawn, Changed):
         away, usual = stands(made.drawn, witness)
         said = f"In this state: {', '.join(away) or 'all as usual'}." if away or usual else ""
+        said = " ".join((said, *(f"{line}." for line in witness.parted))).strip()
     return {"says": reason(finding), "check": finding.check, "jump": jump, "stands": said}
 
 

@@ -1,0 +1,40 @@
+"""python -m tests.library [KIND/CHANGE …]: the acceptance lists of right changes, against `expected.yaml`.
+
+Takes minutes. Prints each with the seconds that it took, and exits with 1 where a list is not as long as
+`observations` says or leaves a mistake that matters unshown.
+"""
+
+from __future__ import annotations
+
+import sys
+import time
+
+from tests.library.shelf import Case, cases
+from wirecheck import api
+
+
+def wrong(case: Case) -> str:
+    """What is not as expected of the list of one change, "" where all is."""
+    answer = api.mistakes(str(case.unit.path), str(case.path))
+    found, told = len(answer.acceptance.steps), int(case.expected["observations"])
+    left = [row.mistake.id for row in answer.not_shown]
+    known = case.expected.get("not_shown", [])
+    said = [f"{found} observations, not {told}"] if found != told else []
+    said += [f"not shown: {', '.join(left)}"] if sorted(left) != sorted(known) else []
+    return "; ".join(said)
+
+
+def main() -> None:
+    asked = sys.argv[1:]
+    bad = 0
+    for case in cases():
+        if case.right and (not asked or str(case) in asked):
+            began = time.perf_counter()
+            says = wrong(case)
+            bad += bool(says)
+            print(f"{time.perf_counter() - began:6.0f} s  {case}  {says or 'as expected'}", flush=True)
+    raise SystemExit(1 if bad else 0)
+
+
+if __name__ == "__main__":
+    main()
