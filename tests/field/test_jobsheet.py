@@ -186,6 +186,15 @@ def test_readings_with_power_on() -> None:
     assert "| volts from FAN.common to FAN.main | 240 V |" in accepted
 
 
+def test_the_acceptance_list_says_how_the_power_comes_on() -> None:
+    """Power comes on at the disconnect: nobody is told to set a unit dead whose disconnect stands closed."""
+    first = text_of("Acceptance").replace("\\", "").split("\n**1. ")[1].split("\n")[0]
+    assert first.startswith("Before power: ")
+    off, on, closed = first.partition("; then power on; ")
+    assert "DS open" in off
+    assert (on, closed) == ("; then power on; ", "then DS closed.**")
+
+
 def test_a_change_that_fails_has_no_steps(here: Callable[..., Result]) -> None:
     done = here("jobsheet", UNIT, CHANGE.with_name("change-main-lead.yaml"), "-o", "-")
     assert done.code == 1

@@ -14,3 +14,8 @@ def playhouse() -> Mistakes:
 @pytest.fixture(scope="session")
 def pumps() -> Mistakes:
     return mistakes(change_of("two-pumps"))
+
+
+@pytest.fixture(scope="session")
+def lockout() -> Mistakes:
+    return mistakes(change_of("lockout"))

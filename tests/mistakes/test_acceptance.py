@@ -16,8 +16,8 @@ from wirecheck.questions.mistakes.scene import effort, probes, scene_of
 if TYPE_CHECKING:
     from wirecheck.circuit.graph import Circuit
     from wirecheck.engine.answers import Bits, Outcome
-    from wirecheck.questions.mistakes.acceptance import Step
     from wirecheck.questions.mistakes.answer import Mistakes
+    from wirecheck.questions.mistakes.ordering import Step
 
 
 def whole_way(answer: Mistakes, number: int) -> list[tuple[tuple[bool, ...], str | None]]:

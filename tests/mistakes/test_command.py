@@ -30,7 +30,7 @@ def test_page() -> None:
     done = wirecheck("mistakes", PUMPS / "unit.yaml", PUMPS / "change.yaml")
     assert (done.code, done.err) == (0, "")
     assert done.out.startswith("85 of 85 mistakes that matter show in 2 observations")
-    assert "   1. Before power: DS closed, F1 closed, FL1 open, FL2 closed; then power on;" in done.out
+    assert "   1. Before power: DS open, F1 closed, FL1 open, FL2 closed; then power on;" in done.out
     assert "look at which loads run: P1 off, P2 runs" in done.out
     assert max(map(len, done.out.splitlines())) <= 80
 

@@ -11,9 +11,9 @@ from wirecheck.report.lines import CALLED, LAST, Line, head, para, said
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from wirecheck.questions.mistakes.acceptance import Step
     from wirecheck.questions.mistakes.answer import Judged, Mistakes
     from wirecheck.questions.mistakes.judge import Severity
+    from wirecheck.questions.mistakes.ordering import Step
 
 DIFFERENCES = 3  # told of one mistake
 HEADS: dict[Severity, str] = {
@@ -27,16 +27,17 @@ HEADS: dict[Severity, str] = {
 }
 
 
-LEFT_OUT = (
-    "in which a pressure stands where nothing brings it, a protection is tripped before power or while a "
-    "meter is used, or a fuse is pulled with power on it"
+SPARED = (
+    "; harder ones, with a pressure where nothing brings it, a protection tripped before power or while a "
+    "meter is used, or a fuse pulled with power on it, are among them only where no easier one shows a "
+    "mistake"
 )
 
 
 def method(answer: Mistakes) -> str:
     """How short the list is, in words."""
-    cover, tried, left = answer.acceptance.cover, answer.acceptance.tried, answer.acceptance.left
-    but = f"; {left} more were left out, as easier ones show the same: those {LEFT_OUT}" if left else ""
+    cover, tried = answer.acceptance.cover, answer.acceptance.tried
+    but = SPARED if answer.acceptance.spared else ""
     if cover.exact:
         return f"exact: no fewer of the {tried} observations tried show as much{but}"
     times = f"{cover.at_most:.1f} times as many steps as the fewest of {tried} observations tried"

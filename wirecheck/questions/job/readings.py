@@ -21,8 +21,8 @@ if TYPE_CHECKING:
 
     from wirecheck.circuit.graph import Changed, Circuit
     from wirecheck.questions.meter import Reading
-    from wirecheck.questions.mistakes.acceptance import Step
     from wirecheck.questions.mistakes.answer import Mistakes
+    from wirecheck.questions.mistakes.ordering import Step
     from wirecheck.questions.ohms import Ohms
 
 MOST = 12  # readings of one kind; a sheet is for a roof, not a report

@@ -7,6 +7,7 @@ every circuit; what a circuit may then show is every outcome that its relays all
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
+from functools import cached_property, partial
 from itertools import product
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -14,15 +15,20 @@ from wirecheck.circuit.assemble import cuts_of
 from wirecheck.engine.answers import RUNS
 from wirecheck.engine.delays import run_out
 from wirecheck.engine.plain.explore import Explorer
-from wirecheck.engine.world import Setting, World
+from wirecheck.engine.world import World
+from wirecheck.questions.mistakes.driven import near, ordinary_setting, runs
+from wirecheck.questions.mistakes.strain import Strain
+from wirecheck.questions.mistakes.walk import FAR, easiest, walked
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Iterator
 
     from wirecheck.circuit.graph import Circuit
     from wirecheck.engine.answers import Bits, Outcome, State
     from wirecheck.engine.plain.evaluator import Plain
     from wirecheck.engine.plain.explore import Joint
+    from wirecheck.engine.world import Setting
+    from wirecheck.questions.mistakes.driven import Driven
 
 
 class Act(NamedTuple):
@@ -45,7 +51,7 @@ class Scene:
     right: Plain
     world: World
     _ends: dict[tuple[int, Probe], frozenset[End]] = field(default_factory=dict)
-    _homes: dict[int, int] = field(default_factory=dict)
+    _strains: dict[Probe, int] = field(default_factory=dict)
     _bits: dict[tuple[int, Setting], tuple[Bits, ...]] = field(default_factory=dict)
 
     def ends(self, plain: Plain, probe: Probe) -> frozenset[End]:
@@ -74,19 +80,35 @@ class Scene:
             self._bits[key] = tuple(self._placed(circuit, setting))
         return self._bits[key]
 
+    @cached_property
+    def hard(self) -> Strain:
+        """What is hard to bring about in the right unit."""
+        return Strain(self.right, self.world)
+
+    @property
+    def driven(self) -> Driven:
+        return self.hard.driven
+
     def home(self, q: int) -> int:
-        """The range of a quantity in operation: its switches at normal, the nearest to a set point."""
-        if q not in self._homes:
-            name = self.world.quantities[q]
-            own = [
-                v for v in self.world.variables if v.set_points is not None and v.set_points.quantity == name
-            ]
-            ranges = range(len(self.world.cuts[name]) + 1)
-            between = [r for r in ranges if any(len(self.world.placed(v, r)) > 1 for v in own)]
-            fits = [r for r in ranges if all(v.normal in self.world.placed(v, r) for v in own)]
-            sure = [r for r in fits if r not in between] or fits or [0]
-            self._homes[q] = min(sure, key=lambda r: min((abs(r - b) for b in between), default=0))
-        return self._homes[q]
+        """The range of a quantity in operation."""
+        return self.driven.homes[q]
+
+    def running(self, probe: Probe) -> frozenset[str]:
+        """The loads of the right unit that run at the end of a probe, whatever its outcome."""
+        return frozenset.intersection(*(runs(self.right.words(*e)) for e in self.ends(self.right, probe)))
+
+    def strain(self, probe: Probe) -> int:
+        """How much of a probe neither a hand nor the running unit brings about; 0 of what is easily done."""
+        if probe not in self._strains:
+            self._strains[probe] = self._strain(probe)
+        return self._strains[probe]
+
+    def _strain(self, probe: Probe) -> int:
+        if len(probe) == 1:
+            return self.hard.at_power_up(probe[0].setting)
+        before, to = probe[-2].setting, probe[-1].setting
+        ends = self.ends(self.right, probe[:-1])
+        return self.strain(probe[:-1]) + max(self.hard.of_move(*end, before, to) for end in ends)
 
     def _placed(self, circuit: Circuit, setting: Setting) -> Iterable[Bits]:
         base = self.world.inputs(True, setting)
@@ -130,30 +152,35 @@ def probes(scene: Scene, wide: bool) -> list[Probe]:
 
 
 def everywhere(scene: Scene, wide: bool) -> list[Probe]:
-    """A way to every state of the right unit, that which takes least doing."""
+    """A way to every state of the right unit, that which takes least doing.
+
+    Where a way through states of the running unit does, also power-up in the state itself if that leads
+    there: from standstill a motor shows what it does not show when it turns.
+    """
     explorer = Explorer(scene.world, scene.right).run()
     best: dict[object, Probe] = {}
-    for joint in explorer.came:
-        way = way_of(explorer.trace(joint))
-        key = (joint.setting.bits, joint.setting.ranges if wide else (), joint.after)
-        if key not in best or effort(scene, way) < effort(scene, best[key]):
-            best[key] = way
+    for joint, moves in walked(explorer, scene.hard).items():
+        cold = ((Act(joint.setting),),) if joint in explorer.power_up else ()
+        for way in dict.fromkeys((way_of(moves), *cold)):
+            ranges = joint.setting.ranges if wide else ()
+            key = joint.setting.bits, ranges, joint.after, scene.strain(way) > 0
+            if key not in best or effort(scene, way) < effort(scene, best[key]):
+                best[key] = way
     return list(best.values())
 
 
 def nearby(scene: Scene) -> list[Probe]:
-    """Power-up in ordinary operation and in all that a few moves lead to from there."""
-    at = ordinary_setting(scene)
-    near = dict.fromkeys([at] if scene.world.possible(at) else [])
-    for _ in range(MOVES):
-        near |= dict.fromkeys(to for here in list(near) for _, to in scene.world.moves(here))
-    return [(Act(s),) for s in near]
+    """Power-up in ordinary operation and in all that a few moves lead to from there; or those moves."""
+    at = ordinary_setting(scene.world, scene.driven.homes)
+    cold: list[Probe] = [(Act(s),) for s in near(scene.world, at, MOVES)]
+    ways = easiest([(at, cold[0], 0)], partial(onward, scene, MOVES)) if cold else {}
+    return [*cold, *(ways[p[0].setting] for p in cold if scene.strain(p))]
 
 
-def ordinary_setting(scene: Scene) -> Setting:
-    """Every input at normal, every quantity at home."""
-    ranges = tuple(scene.home(q) for q in range(len(scene.world.quantities)))
-    return Setting(tuple(v.normal for v in scene.world.variables), ranges)
+def onward(scene: Scene, most: int, at: Setting, way: Probe) -> Iterator[tuple[Setting, Act, int]]:
+    """The moves on from the end of a way, each with its cost. most: acts beyond the first, in all."""
+    for _, to in scene.world.moves(at) if len(way) <= most else ():
+        yield to, Act(to), 1 + FAR * (scene.strain((*way, Act(to))) - scene.strain(way))
 
 
 def by_itself(scene: Scene, probe: Probe) -> bool:
@@ -203,8 +230,8 @@ def ordinary(scene: Scene, probe: Probe) -> bool:
 
 # How much doing a switch away from ordinary operation takes: a hand sets one, a fuse is pulled with the
 # power off, a protection is made to trip. Of a quantity, each range away from home; and, between two set
-# points, that its history is right too. Project rules.
-BY_HAND, FUSE, TRIPPED, RANGE, BETWEEN = 1, 3, 6, 1, 4
+# points, that its history is right too. A strain is more than any of them. Project rules.
+BY_HAND, FUSE, TRIPPED, RANGE, BETWEEN, STRAIN = 1, 3, 6, 1, 4, 20
 
 
 def effort(scene: Scene, probe: Probe) -> int:
@@ -219,4 +246,5 @@ def effort(scene: Scene, probe: Probe) -> int:
         if moved != v.normal:
             fuse = circuit.devices[switch.device].fuse
             total += TRIPPED if switch.tripped == moved else FUSE if fuse else BY_HAND
+    total += STRAIN * scene.strain(probe)
     return total + RANGE * sum(abs(r - scene.home(q)) for q, r in enumerate(setting.ranges))

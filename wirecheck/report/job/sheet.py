@@ -9,7 +9,7 @@ from wirecheck.report.doing import do
 from wirecheck.report.job import words
 from wirecheck.report.job.blocks import Beware, Block, Fill, Points, Section, Sheet, Text
 from wirecheck.report.lines import CALLED, LAST, said
-from wirecheck.report.mistaken import method, what
+from wirecheck.report.mistaken import what
 from wirecheck.report.record.scope import not_checked
 from wirecheck.report.verdict import why
 
@@ -138,10 +138,8 @@ def _acceptance(job: JobSheet) -> Iterator[Block]:
         return
     answer = job.accept
     matter = sum(r.does.matters for r in answer.rows)
-    yield Text(
-        f"What shows the mistakes that matter ({matter} of {len(answer.rows)} looked at). "
-        f"The list is {method(answer)}."
-    )
+    looked_at = f"{matter} of {len(answer.rows)} looked at"
+    yield Text(f"What to do and look at, to show the mistakes that matter ({looked_at}).")
     for number, at in enumerate(answer.acceptance.steps, 1):
         yield Text(f"{number}. {do(answer, number)}", strong=True)
         yield words.look_at(at, beside(answer, at))

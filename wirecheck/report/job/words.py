@@ -18,8 +18,8 @@ if TYPE_CHECKING:
     from wirecheck.questions.job.readings import AtStep, Expected
     from wirecheck.questions.job.sheet import JobSheet
     from wirecheck.questions.meter import Reading
-    from wirecheck.questions.mistakes.acceptance import Step
     from wirecheck.questions.mistakes.answer import Mistakes
+    from wirecheck.questions.mistakes.ordering import Step
 
 FOUND = "found"
 WRITE_DOWN = "write it down"
