@@ -28,6 +28,9 @@ if TYPE_CHECKING:
     from wirecheck.engine.solve import Solution
 
 
+MOST_VIEWS = 256  # networks that `spare` leaves
+
+
 class View:
     """One network: the volts, currents and potentials in it. Implements `judge.Sight`.
 
@@ -217,6 +220,11 @@ class Solver(Solved):
             network = self.builder.network(joins, coils_in, names.__contains__, dead)
             self._views[key] = View(self, network, frozenset(names))
         return self._views[key]
+
+    def spare(self) -> None:
+        """Let go of the networks where there are many: they are built again when asked for."""
+        if len(self._views) > MOST_VIEWS:
+            self._views.clear()
 
     def superposed(self, but: frozenset[str] = frozenset()) -> View:
         """Every contact closed at once but those named: what is not joined here is joined in no state."""

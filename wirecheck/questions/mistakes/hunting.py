@@ -60,6 +60,8 @@ class Hunt:
     def add(self, observation: Observation, circuits: Iterable[int]) -> None:
         """Keep an observation with what it shows of these circuits, if it shows any."""
         shows = {c: text for c in circuits if (text := self.text(observation, self.wrongs[c]))}
+        for plain in self.wrongs:
+            plain.spare()
         if shows:
             self.found[len(self.found)] = (observation, shows)
 

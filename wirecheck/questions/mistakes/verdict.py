@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from wirecheck.questions.verify import Verified
 
     Check = Callable[[Pair], Iterator[Finding]]
-    Make = Callable[["Changed", Plain, Plain, bool], Trial]
+    Make = Callable[["Changed", Plain, Plain, bool, Trial | None], Trial]
 
 # On states told apart by the switches' positions alone: what fails there fails in all.
 BY_POSITION = ("loose-ends", "no-short", "keeps", "no-stall", "expects")
@@ -48,7 +48,8 @@ class Said:
 class Judge:
     """Asks of one mistake after another, the unit before evaluated once for each end of the estimates.
 
-    plain: ask the plain evaluator alone. small, whole: the last trials made, whose unit before the next take.
+    plain: ask the plain evaluator alone. small, whole: the last trials made, whose unit before the next take;
+    ends: those at ends of the estimates.
     """
 
     changed: Changed
@@ -56,6 +57,7 @@ class Judge:
     befores: dict[tuple[tuple[str, int], ...], Plain] = field(default_factory=dict)
     small: Trial | None = None
     whole: Trial | None = None
+    ends: dict[tuple[bool, tuple[int, ...]], Trial] = field(default_factory=dict)
     unknown: bool = False  # was something undecided about the mistake asked of last?
 
     @cached_property
@@ -116,7 +118,9 @@ class Judge:
         key = failed.check, failed.subject, failed.other
         for ends in ends_of(len(fields))[1:]:
             scenario = {f: e for f, e in zip(fields, ends, strict=True) if e}
-            trial = make(changed, self.before(scenario), Plain(changed.after, scenario), self.plain)
+            after, last = Plain(changed.after, scenario), self.ends.get((make is tried, ends))
+            trial = make(changed, self.before(scenario), after, self.plain, last)
+            self.ends[make is tried, ends] = trial
             if not any((f.check, f.subject, f.other) == key and f.verdict == "fail" for f in check(trial)):
                 return False
         return True
