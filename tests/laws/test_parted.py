@@ -48,6 +48,7 @@ def test_with_the_gap_closed_current_flows() -> None:
             if shut.short is None:  # what floats may carry too little to tell
                 elements = view.elements_of(view.circuit.loads[name])
                 assert any(abs(shut.amps(e, {})) > 0 for e in elements), (seed, name, gap)
+                assert not gap.at
                 closed += 1
     assert closed > 100
 
@@ -75,3 +76,49 @@ def test_by_hand(when: dict[str, bool], load: str, lines: list[str]) -> None:
     assert bool(found) == bool(lines)
     for words in lines:
         assert any(words in line for line in found), (words, found)
+
+
+PUMP = """
+unit: {name: pump}
+supplies: {MAINS: {kind: three-phase, volts: 208}}
+devices:
+  FS: {type: switch}
+  K1: {type: contactor-3p, coil: {volts: 120, va: 8, inrush: 30}}
+  P: {type: motor-3ph, volts: 208, fla: 5, lra: 30}
+  HTR: {type: heater, volts: 120, watts: 100}
+  SW: {type: switch}
+  L1: {type: lamp, volts: 120, watts: 5}
+  L2: {type: lamp, volts: 120, watts: 5}
+rungs:
+  - {id: C1, path: [MAINS.L1, FS, K1.coil, MAINS.N]}
+  - {id: C2, path: [MAINS.L1, HTR, SW, MAINS.N]}
+  - {id: C3, path: [K1.T1, L1, MAINS.N]}
+  - {id: C4, path: [MAINS.L1, L2.1]}
+wires:
+  - {id: W1, from: MAINS.L1, to: K1.L1}
+  - {id: W2, from: MAINS.L2, to: K1.L2}
+  - {id: W3, from: MAINS.L3, to: K1.L3}
+  - {id: W4, from: K1.T1, to: P.T1}
+  - {id: W5, from: K1.T2, to: P.T2}
+  - {id: W6, from: K1.T3, to: P.T3}
+"""
+
+
+@pytest.mark.parametrize(
+    ("load", "lines"),
+    [
+        # A motor's star point leads on through its other windings; of its three lines two are told.
+        ("P", ("K1.pole-1 (K1.L1 to K1.T1) and K1.pole-2 (K1.L2 to K1.T2) stand open", "FS (FS.1 to FS.2)")),
+        # No way passes a pole: SW, which is open at N beside it, parts another load.
+        ("L1", ("L1 has no current: K1.pole-1 (K1.L1 to K1.T1) stands open", "FS (FS.1 to FS.2)")),
+        ("HTR", ("HTR has no current: SW (SW.1 to SW.2) stands open",)),
+        ("L2", ("L2 has no current: nothing joins L2.2 to a supply, whatever closes",)),
+    ],
+)
+def test_three_phases(load: str, lines: tuple[str, ...], tmp_path: Path) -> None:
+    (tmp_path / "unit.yaml").write_text(PUMP, encoding="utf-8")
+    plain = Plain(api.unit_of(str(tmp_path / "unit.yaml")))
+    (end,) = plain.settle((False,) * len(plain.circuit.inputs), plain.cold())
+    found = parted(plain.views((False,) * len(plain.circuit.inputs), end)[0], load)
+    assert len(found) == len(lines)
+    assert all(words in line for words, line in zip(lines, found, strict=True)), found
