@@ -45,7 +45,7 @@ def parted(view: View, name: str) -> tuple[str, ...]:
         lines.append(f"{thing} has no current: {words(view, gap)}")
         relays = [r for c in gap.contacts if (r := relay_of(view, c))]
         core = [view.plain.transformers[gap.core].device] if gap.core else []
-        queue += [n for n in (*core, *relays) if n not in queue]
+        queue += [n for n in dict.fromkeys((*core, *relays)) if n not in queue]
     return tuple(lines)
 
 
