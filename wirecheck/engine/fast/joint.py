@@ -190,7 +190,7 @@ class Explore:
         if self.before is None:
             yield from ((Key(e, (), chunk), w) for e, w in ends.items())
             return
-        for befores, there in split(mask, olds).items():
+        for befores, there in split(mask, in_order(olds)).items():
             for end, where in ends.items():
                 both = where & there
                 if both and len(befores) <= 1:
@@ -216,6 +216,11 @@ class Explore:
                 alike |= where & other.get(word, 0)
             found &= alike
         return found
+
+
+def in_order(ends: Masks) -> Masks:
+    """Ends in an order of their own, not in that in which they were come to."""
+    return dict(sorted(ends.items(), key=lambda e: (e[0].kind, e[0].members, sorted(e[0].supplies))))
 
 
 def split(mask: int, sets: Masks) -> dict[tuple[End, ...], int]:
