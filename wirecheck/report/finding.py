@@ -140,7 +140,9 @@ def do(answer: Found, test: Test) -> str:
         raise ValueError(f"{test.kind} has no points")
     a, b = test.points
     if test.kind == "ohms":
-        return f"Power off, {state}: ohms from {a} to {b}."
+        loose = list(answer.bench.kept_by_running)
+        stand = f"; {said(loose)} as {'it stands' if len(loose) == 1 else 'they stand'}" if loose else ""
+        return f"Power off, {state}{stand}: ohms from {a} to {b}."
     return f"With {state}: volts from {a} to {b}, on a low-impedance meter."
 
 

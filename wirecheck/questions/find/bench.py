@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 from functools import cached_property
+from itertools import product
 from typing import TYPE_CHECKING
 
 from wirecheck.checks.source import Source
@@ -14,6 +15,7 @@ from wirecheck.engine.plain.evaluator import Plain
 from wirecheck.engine.question import At, every
 from wirecheck.engine.world import World
 from wirecheck.progress import steps
+from wirecheck.quantity import unit
 from wirecheck.questions.find.evidence import Measured, Seen
 from wirecheck.questions.find.fault import faults
 from wirecheck.questions.lookalikes import apart
@@ -33,6 +35,11 @@ if TYPE_CHECKING:
     from wirecheck.questions.find.fault import Fault
     from wirecheck.questions.mistakes.looks import Look
     from wirecheck.questions.mistakes.scene import End, Probe
+    from wirecheck.questions.ohms import Ohms
+
+
+STAYS = ("temperature", "length")  # what stays as it is with the power off: heat for a while, a level
+MOST_LOOSE = 5  # switches that are looked at in both positions
 
 
 @dataclass
@@ -159,10 +166,37 @@ class Bench:
 
     def _ohms_fit(self, plain: Plain, e: Measured) -> bool:
         """A way through a winding of unknown ohms may read anything, but not open."""
-        found = meters.ohms_read(self.scene, plain, (Act(e.setting),), *e.points)
+        found = self.ohms(plain, e.setting, e.points, e.named)
         if e.continuity:
             return any(r.reads != "open" for r in found)
         return any(e.value is not None if r.reads == "unknown" else not apart(r.ohms, e.value) for r in found)
+
+    def ohms(
+        self, plain: Plain, setting: Setting, points: tuple[str, str], named: frozenset[str] = frozenset()
+    ) -> list[Ohms]:
+        """What an ohmmeter may read with the power off. named: switches that surely stand as in the setting.
+
+        A pressure or a flow does not stay where the running machine keeps it: its switches stand either way.
+        """
+        if not set(points) <= plain.nets.of.keys():
+            return []
+        loose = [k for n, k in self.kept_by_running.items() if n not in named][:MOST_LOOSE]
+        found: dict[Ohms, None] = {}
+        for places in product((False, True), repeat=len(loose)):
+            bits = list(setting.bits)
+            for k, moved in zip(loose, places, strict=True):
+                bits[k] = moved
+            act = Act(setting._replace(bits=tuple(bits)))
+            found |= dict.fromkeys(meters.ohms_read(self.scene, plain, (act,), *points))
+        return list(found)
+
+    @cached_property
+    def kept_by_running(self) -> dict[str, int]:
+        """The switches, by variable, on what only the running machine keeps where it is."""
+        world = self.scene.world
+        felt = {v.name: (k, v.set_points.quantity) for k, v in enumerate(world.variables) if v.set_points}
+        units = {q: unit(x.unit).kind for q, x in self.right.quantities.items()}
+        return {n: k for n, (k, q) in felt.items() if units[q] not in STAYS}
 
     def volts(self, plain: Plain, setting: Setting, points: tuple[str, str]) -> list[Reading]:
         """What a voltmeter may read in a state; nothing where a terminal is not there any more."""

@@ -43,6 +43,7 @@ class Measured:
     """A meter's reading between two terminals in one state. value: volts or ohms; None of ohms where open.
 
     With ohms the supplies are away and the disconnects open. continuity: not open, of whatever ohms.
+    named: the switches of which was said where they stood.
     """
 
     setting: Setting
@@ -51,6 +52,7 @@ class Measured:
     value: float | None
     text: str = ""
     continuity: bool = False
+    named: frozenset[str] = frozenset()
 
     def reading(self, ohm: str = "Ω") -> str:
         """24 V, 12 Ω, open, continuity."""

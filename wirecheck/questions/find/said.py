@@ -71,7 +71,8 @@ def heard(circuit: Circuit, seen: Sequence[Told], measured: Sequence[Told]) -> t
     named_loads = [n for x in looks for n in x if n in circuit.loads]
     settings = [_setting(bench, h, t, named_loads) for h, t in zip(places, every, strict=True)]
     found: list[Evidence] = [Seen(s, x, t.text) for s, x, t in zip(settings, looks, seen, strict=False)]
-    found += [reading(bench, t, s) for t, s in zip(measured, settings[len(seen) :], strict=True)]
+    stood = zip(measured, settings[len(seen) :], places[len(seen) :], strict=True)
+    found += [replace(reading(bench, t, s), named=frozenset(h.inputs)) for t, s, h in stood]
     return bench, found
 
 

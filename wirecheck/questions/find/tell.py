@@ -16,7 +16,6 @@ from wirecheck.questions.lookalikes import apart, isolated
 from wirecheck.questions.mistakes import meters
 from wirecheck.questions.mistakes.looks import ANY
 from wirecheck.questions.mistakes.places import used, ways
-from wirecheck.questions.mistakes.scene import Act
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -251,10 +250,7 @@ def _a_way(may: list[tuple[Fault, list[Ohms]]]) -> tuple[Shows, ...]:
 
 
 def _ohms(bench: Bench, fault: Fault, setting: Setting, pair: Points) -> list[Ohms]:
-    plain = bench.plain(fault)
-    if not set(pair) <= plain.nets.of.keys():
-        return []
-    return meters.ohms_read(bench.scene, plain, (Act(setting),), *pair)
+    return bench.ohms(bench.plain(fault), setting, pair)
 
 
 def _fit_ohms(may: list[tuple[Fault, list[Ohms]]], value: float | None) -> Iterator[str]:
