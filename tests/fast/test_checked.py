@@ -15,7 +15,7 @@ from wirecheck.circuit.apply import load_change_pair
 if TYPE_CHECKING:
     from wirecheck.circuit.graph import Circuit
 
-EXAMPLES = sorted(Path(__file__).parents[2].glob("examples/*/change*.yaml"))[::4]
+EXAMPLES = sorted(Path(__file__).parents[2].glob("examples/*/change*.yaml"))[::5]
 
 
 def drawn(seed: int) -> tuple[Circuit, Circuit]:
