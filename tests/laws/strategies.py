@@ -254,9 +254,10 @@ def _step(draw: Draw, change: Data, unit: Data, wire: Data, k: int, kinds: tuple
         steps.append({"across": {"device": tag, "terminals": ends}})
     elif what == "lamp":
         change["devices"][tag] = {"type": "lamp", "volts": 120, "watts": 5}
-        poles = sorted(t for t in places if t.startswith("S0."))
+        supply = "S0" if any(t.startswith("S0.") for t in places) else "S1"  # S0 may have nothing wired
+        poles = sorted(t for t in places if t.startswith(f"{supply}."))
         steps.append({"run": {"id": f"J{k}1", "from": poles[0], "to": f"{tag}.1"}})
-        steps.append({"run": {"id": f"J{k}2", "from": f"{tag}.2", "to": "S0.N"}})
+        steps.append({"run": {"id": f"J{k}2", "from": f"{tag}.2", "to": f"{supply}.N"}})
     elif what == "move":
         to = draw(st.sampled_from(places))
         if to != wire["from"]:

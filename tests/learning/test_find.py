@@ -286,7 +286,7 @@ wires:
 
 
 def test_with_the_power_off_no_flow_keeps_its_switch(tmp_path: Path) -> None:
-    """The fan stands while ohms are read: an air switch that reads open may be right, and the heater broken."""
+    """The fan stands while ohms are read: an open air switch may be right, and the heater broken."""
     unit = tmp_path / "unit.yaml"
     unit.write_text(DUCT, encoding="utf-8")
     found = api.find(str(unit), None, ["HT off"], ["FS.1 FS.2 open"])
