@@ -33,7 +33,7 @@ def test_example(change: Path) -> None:
 
 # 1000139: an `impossible` combination, of which the effect's words were read off half of the settings only.
 # 1302256: shorts of several ways, before and after, which are one state each.
-@pytest.mark.parametrize("seed", (*range(16), 1000139, 1302256))
+@pytest.mark.parametrize("seed", (*range(10), 1000139, 1302256))
 def test_random(seed: int) -> None:
     before, after = drawn(seed)
     assert of_pair(after, before) == ""

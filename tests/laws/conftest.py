@@ -8,7 +8,7 @@ from hypothesis import HealthCheck, Phase, settings
 from tests.balance import weigh_all
 
 settings.register_profile(
-    "laws", derandomize=True, deadline=None, max_examples=30, database=None, print_blob=False,
+    "laws", derandomize=True, deadline=None, max_examples=20, database=None, print_blob=False,
     phases=[Phase.explicit, Phase.generate],  # to shrink takes minutes
     suppress_health_check=[
         HealthCheck.too_slow, HealthCheck.function_scoped_fixture, HealthCheck.filter_too_much,

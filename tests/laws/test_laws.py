@@ -85,7 +85,7 @@ def test_a_strip_in_a_conductor_changes_nothing(unit: Data, data: st.DataObject)
 
 
 @given(units(), st.data())
-@settings(max_examples=25)
+@settings(max_examples=14)
 def test_asking_twice_gives_the_same(unit: Data, data: st.DataObject) -> None:
     change = data.draw(changes(unit))
     changed = pair(unit, change)
@@ -95,7 +95,7 @@ def test_asking_twice_gives_the_same(unit: Data, data: st.DataObject) -> None:
 
 
 @given(units(Kind(motors=False, extra=1)), st.data())
-@settings(max_examples=28)
+@settings(max_examples=20)
 def test_what_passes_without_affects_leaves_every_old_load_as_it_was(unit: Data, data: st.DataObject) -> None:
     """Over the inputs that both units have; a delay of the change itself may add histories, not words."""
     changed = pair(unit, data.draw(changes(unit, GENTLE)))

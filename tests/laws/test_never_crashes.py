@@ -64,7 +64,7 @@ def test_a_mangled_unit(unit: Data, data: st.DataObject, seed: int) -> None:
 
 
 @given(units(SMALL), st.data())
-@settings(max_examples=20)
+@settings(max_examples=12)
 def test_every_question_of_a_drawn_unit(unit: Data, data: st.DataObject) -> None:
     change = data.draw(changes(unit))
     with tempfile.TemporaryDirectory() as folder:
