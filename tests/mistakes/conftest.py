@@ -19,3 +19,13 @@ def pumps() -> Mistakes:
 @pytest.fixture(scope="session")
 def lockout() -> Mistakes:
     return mistakes(change_of("lockout"))
+
+
+@pytest.fixture(scope="session")
+def pump_down() -> Mistakes:
+    return mistakes(change_of("walk-in-pump-down"))
+
+
+@pytest.fixture(scope="session")
+def delayed() -> Mistakes:
+    return mistakes(change_of("anti-short-cycle"))

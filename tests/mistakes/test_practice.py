@@ -19,8 +19,9 @@ from wirecheck.questions.mistakes.answer import Mistakes, mistakes
 from wirecheck.questions.mistakes.driven import Moved
 from wirecheck.questions.mistakes.scene import Act, scene_of
 from wirecheck.questions.mistakes.walk import easiest
+from wirecheck.report.caution import LIVE, PROOF
 from wirecheck.report.doing import do
-from wirecheck.report.mistaken import method
+from wirecheck.report.mistaken import method, page
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -32,16 +33,6 @@ DATA = Path(__file__).parent / "data"
 LISTS = ("playhouse", "lockout", "pump_down", "pumps", "delayed")
 
 
-@pytest.fixture(scope="session")
-def pump_down() -> Mistakes:
-    return mistakes(change_of("walk-in-pump-down"))
-
-
-@pytest.fixture(scope="session")
-def delayed() -> Mistakes:
-    return mistakes(change_of("anti-short-cycle"))
-
-
 @cache
 def alarm() -> Mistakes:
     return mistakes(load_change_pair(DATA / "alarm.yaml", DATA / "alarm-change.yaml"))
@@ -49,6 +40,18 @@ def alarm() -> Mistakes:
 
 def texts(answer: Mistakes) -> list[str]:
     return [do(answer, n) for n in range(1, len(answer.acceptance.steps) + 1)]
+
+
+def test_a_safety_tripped_by_its_pressure_bears_its_caution(lockout: Mistakes, playhouse: Mistakes) -> None:
+    tripping = [t for t in texts(lockout) if "as for a proof of it" in t]
+    assert tripping
+    assert all(PROOF in t for t in tripping)
+    assert not any(PROOF in t for t in texts(playhouse))  # PS is moved by the running unit, HP is not tripped
+
+
+def test_a_list_with_volts_says_that_it_is_live_work(playhouse: Mistakes) -> None:
+    assert any(s.observation.kind == "volts" for s in playhouse.acceptance.steps)
+    assert LIVE in " ".join(" ".join(line.text for line in page(playhouse, 80)).split())
 
 
 # --- what drives a pressure ---

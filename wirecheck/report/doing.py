@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from wirecheck.checks.pair import range_words
 from wirecheck.questions.lookalikes import isolated
 from wirecheck.questions.mistakes.looks import alike
+from wirecheck.report.caution import PROOF
 from wirecheck.report.lines import ohms_text, said, volts_text
 
 if TYPE_CHECKING:
@@ -28,7 +29,7 @@ def do(answer: Mistakes, number: int) -> str:
     if not step.again and before is not None:
         moved = list(_moves(answer, step, [before, *(a.setting for a in step.way)]))
         text = f"{'; then '.join(moved)}." if moved else "Leave it so."
-        return " ".join((text, *_remarks(step)))
+        return " ".join((text, *_remarks(answer, step)))
     first = step.way[0].setting
     if step.observation.kind == "ohms" and before == first:
         return "Leave it so."
@@ -37,7 +38,8 @@ def do(answer: Mistakes, number: int) -> str:
         return f"Power off, locked out and proved dead, capacitors empty: {placed}."
     moves = _moves(answer, step, [a.setting for a in step.way])
     start = _start(answer, first, earlier)
-    return " ".join(("; then ".join((f"{start}: {placed}", "power on", *moves)) + ".", *_remarks(step)))
+    text = "; then ".join((f"{start}: {placed}", "power on", *moves))
+    return " ".join((f"{text}.", *_remarks(answer, step)))
 
 
 def _start(answer: Mistakes, first: Setting, earlier: Step | None) -> str:
@@ -125,8 +127,10 @@ def _waited(moved: Moved, to: str, trips: list[str]) -> str:
     return f"wait until {way}{', or make it so at its sensor' if moved.how == 'by hand' else ''}"
 
 
-def _remarks(step: Step) -> Iterator[str]:
-    """What a hand cannot set, and what does not stay."""
+def _remarks(answer: Mistakes, step: Step) -> Iterator[str]:
+    """What can hurt, what a hand cannot set, and what does not stay."""
+    if any(m is not None and m.how in ("driven", "forced") and trips for m, trips in _tripping(answer, step)):
+        yield PROOF
     if step.tripped:
         are, it = ("are protections", "each") if len(step.tripped) > 1 else ("is a protection", "it")
         yield (
@@ -136,6 +140,12 @@ def _remarks(step: Step) -> Iterator[str]:
     if step.passing:
         stay = "do not stay" if len(step.passing) > 1 else "does not stay"
         yield f"Read at once: {said(step.passing)} {stay} there."
+
+
+def _tripping(answer: Mistakes, step: Step) -> Iterator[tuple[Moved | None, bool]]:
+    """The quantity that each act moves, and whether a protection stands tripped after it."""
+    for moved, act in zip(step.moved, step.way, strict=False):
+        yield moved, any(answer.scene.hard.tripped(act.setting))
 
 
 def _range(answer: Mistakes, quantity: str, k: int) -> str:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 from wirecheck.circuit.elements import Motor
 from wirecheck.questions.find.evidence import Measured
 from wirecheck.report import standing
+from wirecheck.report.caution import DEAD, LIVE
 from wirecheck.report.lines import LAST, Line, head, items, para, said
 
 if TYPE_CHECKING:
@@ -16,10 +17,6 @@ if TYPE_CHECKING:
     from wirecheck.questions.find.evidence import Evidence
     from wirecheck.questions.find.tell import Shows, Test
 
-LIVE = (
-    "Live work: only where you are licensed for it, with rated gloves and a tester proved before and after."
-)
-DEAD = "Lock out, empty the capacitors, prove the circuit dead before you measure ohms."
 LOOKED_AT = (
     "Looked at: each single conductor open, each contact that stays open or closed, each relay or switch "
     "that sticks, each open winding, coil, element or capacitor, shorted coils, elements and capacitors, "

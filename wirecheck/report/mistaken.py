@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from wirecheck.questions.mistakes.judge import SEVERITIES
+from wirecheck.report.caution import LIVE
 from wirecheck.report.doing import do, expect, observe
 from wirecheck.report.lines import CALLED, LAST, Line, head, para, said
 
@@ -58,6 +59,8 @@ def page(answer: Mistakes, width: int) -> list[Line]:
     for number in range(1, len(steps) + 1):
         lines += step(answer, number, width)
     lines += para(f"The list is {method(answer)}.", width)
+    if any(s.observation.kind == "volts" for s in answer.acceptance.steps):
+        lines += para(LIVE, width)
     lines += not_shown(answer, width)
     for severity in SEVERITIES:
         lines += group(answer, severity, width)
