@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from tests.fast.circuits import Maker, build
+from tests.fast.built import build
+from tests.fast.circuits import Maker
 from wirecheck import api
 from wirecheck.checks.earth_ways import may_return
 from wirecheck.checks.no_earth_return import returns

@@ -11,8 +11,10 @@ import random
 import time
 from collections import Counter
 
+from tests.fast.altered import changed
+from tests.fast.built import build
 from tests.fast.checked import of_pair
-from tests.fast.circuits import Maker, build, changed
+from tests.fast.circuits import Maker
 from tests.fast.compare import difference
 from tests.fast.deeper import deeper
 from wirecheck.engine.answers import TooMany

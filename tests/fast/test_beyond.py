@@ -11,7 +11,9 @@ import random
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tests.fast.circuits import Maker, build, changed
+from tests.fast.altered import changed
+from tests.fast.built import build
+from tests.fast.circuits import Maker
 from wirecheck.circuit.apply import load_change_pair
 from wirecheck.circuit.build import load_circuit
 from wirecheck.engine.fast import equal

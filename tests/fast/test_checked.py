@@ -8,8 +8,10 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from tests.fast.altered import changed
+from tests.fast.built import build
 from tests.fast.checked import checked, of_pair
-from tests.fast.circuits import Maker, build, changed
+from tests.fast.circuits import Maker
 from wirecheck.circuit.apply import load_change_pair
 
 if TYPE_CHECKING:

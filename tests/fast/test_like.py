@@ -6,7 +6,8 @@ import random
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from tests.fast.circuits import Maker, build
+from tests.fast.built import build
+from tests.fast.circuits import Maker
 from tests.fast.compare import by_fast
 from wirecheck.engine.fast.limits import NotHere
 from wirecheck.engine.fast.pair import FastPair

@@ -6,7 +6,8 @@ import random
 from typing import TYPE_CHECKING
 
 from tests.battery.reader import cases
-from tests.fast.circuits import Maker, build
+from tests.fast.built import build
+from tests.fast.circuits import Maker
 from wirecheck.checks.vectors import ones
 from wirecheck.circuit.build import load_circuit
 from wirecheck.engine.fast.limits import NotHere, TooLarge

@@ -10,7 +10,8 @@ import pytest
 import yaml
 
 from tests.battery.reader import cases
-from tests.fast.circuits import Maker, build
+from tests.fast.built import build
+from tests.fast.circuits import Maker
 from wirecheck.api.drawings import pictured_of
 from wirecheck.checks.vectors import ones
 from wirecheck.circuit.apply import load_change_pair
