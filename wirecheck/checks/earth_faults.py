@@ -200,7 +200,8 @@ class Fault:
 
     def _where(self, case: Case) -> str:
         """A state in words: what stands otherwise than in ordinary operation."""
-        places = enumerate(zip(self.pair.world.variables, case.setting.bits, strict=True))
+        bits = self.pair.shown(case).setting.bits
+        places = enumerate(zip(self.pair.world.variables, bits, strict=True))
         away = self._positions({(k, moved) for k, (v, moved) in places if moved != v.normal})
         return f"with {listed(away, 'and')}" if away else "in ordinary operation"
 

@@ -184,10 +184,8 @@ class Pair:
 
     def witness(self, case: Case, route: tuple[str, ...] = (), move: str = "") -> Witness:
         """The state as a record for the report. Raises Disagreement."""
-        with suppress(TooMany):  # of states beyond counting those shown have been walked to
-            self.source.confirm(case.joint)
         return Witness(
-            inputs=self.inputs(case),
+            inputs=self.inputs(self.shown(case)),
             before=flat(case.befores[0]) if case.befores else {},
             after=flat(case.after),
             ranges=self.ranges(case.setting),
@@ -197,6 +195,12 @@ class Pair:
             because=self._first(case, lambda view: coils_in(view, route)) if route else (),
             parted=self.parted(case),
         )
+
+    def shown(self, case: Case) -> Case:
+        """The same, walked to on the plain evaluator: what anyone is shown is. Raises Disagreement."""
+        with suppress(TooMany):  # of states beyond counting those shown have been walked to
+            self.source.confirm(case.joint)
+        return case
 
     def parted(self, case: Case) -> tuple[str, ...]:
         """What parts each load from its supply that worked before and is off after the change."""

@@ -53,7 +53,7 @@ def leaving(circuit: Circuit, load: str, row: Lifted, plain: bool = False) -> Le
     differs = {n: (w, after[n]) for n, w in before.items() if w != after.get(n)}
     false = set(falsehoods(Pair(Changed("", circuit, circuit), plain=plain)))
     return Leaving(
-        pair.inputs(case),
+        pair.inputs(pair.shown(case)),
         differs,
         left_live(pair, case, load),
         tuple(n for n in row.others if passes(pair, n, word("before", n, {OFF}), WORKING)),

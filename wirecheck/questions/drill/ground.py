@@ -52,7 +52,7 @@ class Ground:
     @cached_property
     def cases(self) -> tuple[Case, ...]:
         """The states nearest to ordinary operation of which every word is known."""
-        found = islice(self.pair.distinct(EVERYWHERE), NEAREST)
+        found = map(self.pair.shown, islice(self.pair.distinct(EVERYWHERE), NEAREST))
         return tuple(c for c in found if not UNSURE & {*c.after.loads.values(), *c.after.relays.values()})
 
     @cached_property

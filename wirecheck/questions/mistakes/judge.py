@@ -222,7 +222,7 @@ def live_ends(trial: Trial) -> tuple[str, ...]:
     ends = trial.changed.after.loose - trial.changed.before.loose
     live = some(*(Live("after", end) for end in sorted(ends)))
     for case in trial.where(live) if ends else ():
-        for view in trial.views(case.joint):
+        for view in trial.views(trial.shown(case).joint):
             for end, volts in live_terminals(view).items():
                 if end in ends:
                     return (f"{end.partition(':')[0]} hangs loose and is live, {volts:.0f} V to earth",)
@@ -240,6 +240,7 @@ def other_volts(trial: Trial) -> Iterator[str]:
             volts = [abs(v.across(name, v.plain.scenario)) for v in (now, *was)]
             if all(abs(volts[0] - v) >= APART * rated(z) for v in volts[1:]):
                 seen.add(name)
+                trial.shown(case)
                 yield f"{name} is at {volts[0]:.0f} V where it should be at {volts[1]:.0f} V"
 
 
@@ -251,6 +252,7 @@ def unmodelled(trial: Trial) -> Iterator[str]:
         for t in sorted(left):
             if all(_felt(now, t) != _felt(v, t) for v in was):
                 left.discard(t)
+                trial.shown(case)
                 yield f"{t} feels other volts than it should, and the file does not say what follows"
 
 

@@ -47,7 +47,7 @@ def moved_by(pair: Pair) -> Iterator[Moved]:
     """
     names = {v.name for v in pair.world.variables if v.held is None}
     found: dict[str, tuple[tuple[bool, int], Moved]] = {}
-    cases = list(islice(pair.where(EVERYWHERE), NEAREST))
+    cases = list(map(pair.shown, islice(pair.where(EVERYWHERE), NEAREST)))
     for case in cases:
         for name, to in single_moves(pair, case, names):
             changes = changed_loads(pair, case, to)

@@ -46,7 +46,14 @@ class Odd:
 
 
 def oddities(pair: Pair, only: tuple[str, ...] = ()) -> Iterator[Odd]:
-    """Everything unusual; of these loads alone where any are named."""
+    """Everything unusual, in states walked to; of these loads alone where any are named."""
+    for odd in _found(pair, only):
+        for case in (odd.case, *filter(None, (odd.other,))):
+            pair.shown(case)
+        yield odd
+
+
+def _found(pair: Pair, only: tuple[str, ...]) -> Iterator[Odd]:
     loads = tuple(n for n in pair.changed.after.loads if not only or n in only)
     for name in loads:
         yield from live_when_off(pair, name)

@@ -195,7 +195,7 @@ class Reader:
         for case in self.pair.where(word("after", name, WORKING)):
             for view in self.pair.views(case.joint):
                 hops = route(view, name)
-                return Way(case, hops) if hops else None
+                return Way(self.pair.shown(case), hops) if hops else None
         return None
 
     def relay(self, name: str) -> Relay:
