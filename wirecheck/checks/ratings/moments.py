@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
+from wirecheck.checks.ratings.energised import Energised
 from wirecheck.engine import figures
 
 if TYPE_CHECKING:
@@ -73,12 +74,30 @@ def moments(pair: Pair) -> list[Moment]:
     """Every one that differs in what is live, those nearest to ordinary operation first."""
     found: dict[tuple[object, ...], Moment] = {}
     kept: dict[int, Live] = {}
-    for case in pair.distinct():
+    for case in distinct(pair):
         before = tuple(look for o in case.joint.befores for look in looks(pair, case, o, False))
         for now in looks(pair, case, case.joint.after, True):
             lives = [kept.get(k.key) or kept.setdefault(k.key, live(k)) for k in (now, *before)]
             found.setdefault((now.state[1], *lives), Moment(case, now, before))
     return list(found.values())
+
+
+def distinct(pair: Pair) -> Iterator[Case]:
+    """The nearest state of those that differ only in contacts which stand at nothing, in both units."""
+    after, before = Energised(pair.after), Energised(pair.before)
+    seen: set[object] = set()
+    for case in pair.distinct():
+        ends = [(after, case.joint.after), *((before, o) for o in case.joint.befores)]
+        key = tuple(_telling(each, pair.world.inputs(each is after, case.setting), o) for each, o in ends)
+        if key not in seen:
+            seen.add(key)
+            yield case
+
+
+def _telling(energised: Energised, inputs: Bits, outcome: Outcome) -> object:
+    """What decides the volts and currents of an outcome."""
+    closed = (energised.plain.closed(inputs, *state) for state in outcome.members)
+    return outcome.members, outcome.short, tuple(energised.among(each) for each in closed)
 
 
 def live(look: Look) -> Live:
