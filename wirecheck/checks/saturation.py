@@ -6,14 +6,10 @@ from bisect import bisect_right
 from dataclasses import dataclass
 from functools import cache
 from math import exp, log
-from typing import TYPE_CHECKING
 
 from wirecheck.checks.tables import read
 from wirecheck.problem import near
 from wirecheck.quantity import ATMOSPHERE, PSI, unit
-
-if TYPE_CHECKING:
-    from wirecheck.design.tree import Table
 
 # Bubble and dew are told apart where they are this far from each other (psi; facts.md 2.5).
 GLIDE_PSI = 0.5
@@ -92,7 +88,7 @@ def refrigerant(name: str) -> Refrigerant | None:
     if known is None:
         return None
     table = read("saturation")
-    row: Table = table["refrigerants"][known]
+    row = table["refrigerants"][known]
     first, step = float(table["first_degf"]), float(table["step_degf"])
     bubble = tuple(float(p) * PSI for p in row["bubble"])
     dew = tuple(float(p) * PSI for p in row.get("dew", row["bubble"]))

@@ -5,13 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
-from typing import TYPE_CHECKING
+from typing import Any
 
 from wirecheck import quantity
-from wirecheck.design.reader import parse
-
-if TYPE_CHECKING:
-    from wirecheck.design.tree import Table
+from wirecheck.design.reader import own
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,12 +53,13 @@ def conductors() -> Conductors:
     return Conductors(table["source"], table["overcurrent_source"], thin_first)
 
 
-def figure(row: Table, name: str) -> float | None:
+def figure(row: dict[str, str], name: str) -> float | None:
     """A figure of a row; None where it has none."""
     return float(row[name]) if name in row else None
 
 
-def read(name: str) -> Table:
-    """One file of library/tables."""
+@cache
+def read(name: str) -> dict[str, Any]:
+    """One file of library/tables, every scalar as text."""
     text = (files("wirecheck") / "library" / "tables" / f"{name}.yaml").read_text(encoding="utf-8")
-    return parse(text, f"{name}.yaml")
+    return own(text)

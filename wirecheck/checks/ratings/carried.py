@@ -84,10 +84,9 @@ class Survey:
     def carried(self, look: Look) -> dict[str, Carried]:
         """Edge id -> what it carries."""
         if look.key not in self._kept:
-            owner = self.owners(look.view)
-            self._kept[look.key] = {
-                i: self._sum(items, look.view, owner) for i, items in self.items(look).items()
-            }
+            owner, every = self.owners(look.view), self.items(look)
+            sums = {items: self._sum(items, look.view, owner) for items in set(every.values())}
+            self._kept[look.key] = {i: sums[items] for i, items in every.items()}
         return self._kept[look.key]
 
     def owners(self, view: View) -> dict[str, Motor]:
@@ -116,8 +115,9 @@ class Survey:
             else:
                 rest += item.amps
                 total = joined(total, self.of_other(item.element, view))
-        alone = exactly(abs(rest))
-        total = joined(total, Carried(running=alone, making=alone, rest_making=alone, other=alone))
+        if rest:
+            alone = exactly(abs(rest))
+            total = joined(total, Carried(running=alone, making=alone, rest_making=alone, other=alone))
         for motor, parts in by_motor.values():
             total = joined(total, self.of_motor(motor, parts, view))
         return total
@@ -250,6 +250,8 @@ def motor_volts(m: Motor, view: View) -> float:
 
 def joined(one: Carried, other: Carried) -> Carried:
     """Both together."""
+    if one is NONE or other is NONE:
+        return other if one is NONE else one
     return Carried(
         loads=tuple(dict.fromkeys((*one.loads, *other.loads))),
         running=one.running.plus(other.running),

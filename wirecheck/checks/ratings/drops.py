@@ -115,7 +115,7 @@ def feeding(survey: Survey, look: Look, elements: set[str]) -> list[Conductor]:
     return [
         w
         for w in wires.values()
-        if ohms(w, False) and any(i.element in elements for i in items.get(w.id, ()))
+        if any(i.element in elements for i in items.get(w.id, ())) and ohms(w, False)
     ]
 
 

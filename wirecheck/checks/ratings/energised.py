@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from wirecheck.engine.nets import Joined
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterator
 
     from wirecheck.engine.answers import Bits
     from wirecheck.engine.solver import Solver
@@ -38,33 +38,32 @@ class Energised:
             self._kept[closed] = tuple(self._among(closed))
         return self._kept[closed]
 
-    def _among(self, closed: Bits) -> Iterable[int]:
-        node = Joined(self.nets)
+    def _among(self, closed: Bits) -> Iterator[int]:
+        joined = Joined(self.nets)
         for a, b in compress(self.contacts, closed):
-            node.join(a, b)
-        held = {node.find(n) for n in self.poles}
-        hangs, fed = Joined(self.nets), set[int]()
-        for ends in self._ends(node):
-            loose = [n for n in ends if n not in held]
-            for n in loose[1:]:
-                hangs.join(loose[0], n)
-        for ends in self._feeding(node):
-            fed |= {hangs.find(n) for n in ends if n not in held}
+            joined.join(a, b)
+        node = [joined.find(n) for n in range(self.nets)]
+        held, hot = ({node[n] for n in nets} for nets in (self.poles, self.hot))
+        hangs, fed = self._hanging(node, held, hot)
         for k, (a, _) in enumerate(self.contacts):
-            if closed[k] and ((at := node.find(a)) in held or hangs.find(at) in fed):
+            if closed[k] and (node[a] in held or hangs.find(node[a]) in fed):
                 yield k
 
-    def _ends(self, node: Joined) -> Iterable[list[int]]:
-        """The nodes that hang together over each impedance and each transformer."""
-        for ends in (*self.impedances, *self.cores):
-            yield [node.find(n) for n in ends]
+    def _hanging(self, node: list[int], held: set[int], hot: set[int]) -> tuple[Joined, set[int]]:
+        """What hangs together between poles, over impedances and transformers; and which of it is fed.
 
-    def _feeding(self, node: Joined) -> Iterable[list[int]]:
-        """The same of what may put volts on a node that no pole holds: any transformer, an end on a hot pole."""
-        hot = {node.find(n) for n in self.hot}
-        for ends in self.impedances:
-            both = [node.find(n) for n in ends]
-            if hot.intersection(both):
-                yield both
+        A transformer feeds, and so does an impedance with an end on a hot pole.
+        """
+        hangs, feeding = Joined(self.nets), list[int]()
+        for a, b in self.impedances:
+            one, other = node[a], node[b]
+            if one not in held and other not in held:
+                hangs.join(one, other)
+            elif one in hot or other in hot:
+                feeding += (one, other)
         for core in self.cores:
-            yield [node.find(n) for n in core]
+            ends = [node[n] for n in core if node[n] not in held]
+            for n in ends[1:]:
+                hangs.join(ends[0], n)
+            feeding += ends
+        return hangs, {hangs.find(n) for n in feeding if n not in held}

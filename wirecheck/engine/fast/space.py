@@ -24,6 +24,8 @@ if TYPE_CHECKING:
     from wirecheck.engine.answers import Bits
     from wirecheck.engine.world import World
 
+MOST_SETTINGS = 1 << 12  # that are kept
+
 
 @dataclass(frozen=True, slots=True)
 class Block:
@@ -65,6 +67,7 @@ class Space:
         self._choices: dict[tuple[int, int, int], int] = {}
         self._possible: dict[int, int] = {}
         self._away: dict[int, list[int]] = {}  # of the chunk asked last
+        self._settings: dict[int, Setting] = {}
 
     def of(self, world: World) -> Space:
         """The settings of another world that has the same (`World.same_settings`)."""
@@ -194,6 +197,14 @@ class Space:
     # --- one setting ---------------------------------------------------------------------------------
 
     def setting(self, index: int) -> Setting:
+        """The setting of an index; the last ones asked for are kept."""
+        if index not in self._settings:
+            if len(self._settings) == MOST_SETTINGS:
+                self._settings.clear()
+            self._settings[index] = self._setting(index)
+        return self._settings[index]
+
+    def _setting(self, index: int) -> Setting:
         bits = [False] * len(self.world.variables)
         ranges = []
         for b in self.blocks:
