@@ -17,8 +17,8 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
     from wirecheck.engine.answers import Potential
+    from wirecheck.engine.fast.cubes import Answer
     from wirecheck.engine.fast.frame import Frame
-    from wirecheck.engine.fast.solve import Answer
     from wirecheck.engine.fast.unit import Unit
     from wirecheck.engine.solver import View
 

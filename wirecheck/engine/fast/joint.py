@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from wirecheck.engine.delays import pending, run_out
-from wirecheck.engine.fast.limits import MOST_BYTES, TooLarge
+from wirecheck.engine.fast.limits import KEPT_ALIKE, MOST_BYTES, TooLarge
 from wirecheck.engine.fast.side import Stand
 
 if TYPE_CHECKING:
@@ -73,6 +73,7 @@ class Explore:
         self.reached = Reached()
         self.queue: dict[Key, int] = {}
         self.bytes = 0
+        self._kept: dict[tuple[int, End, End], int] = {}
         self.common: tuple[str, ...] = ()
         if before is not None:
             relays = before.unit.plain.circuit.relays
@@ -206,7 +207,15 @@ class Explore:
             yield Key(end, found or befores, chunk), where
 
     def _same(self, before: Settler, chunk: int, end: End, old: End) -> int:
-        """Where the common relays stand alike."""
+        """Where the common relays stand alike. The ends of one chunk are held against each other often."""
+        key = chunk, end, old
+        if key not in self._kept:
+            if len(self._kept) * (self.space.size >> 3) > KEPT_ALIKE:
+                self._kept.clear()
+            self._kept[key] = self._stand_alike(before, chunk, end, old)
+        return self._kept[key]
+
+    def _stand_alike(self, before: Settler, chunk: int, end: End, old: End) -> int:
         found = self.space.ones
         for name in self.common:
             mine = Stand(self.after, end, chunk, self.space.ones).relay(name)

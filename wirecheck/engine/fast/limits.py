@@ -8,6 +8,7 @@ MOST_NODES = 400_000  # of the program of one pair
 MOST_SHARED = 100_000  # of the program that pairs with the same unit before share
 MOST_BYTES = 512 << 20  # of what is reached (speed.md section 8)
 KEPT_BYTES = 32 << 20  # of vectors that can be worked out again: beyond, they are
+KEPT_ALIKE = 4 << 20  # of where two ends of settling stand alike
 MOST_CLASSES = 20_000  # positions of relays with memory that are reached
 MOST_CUBES = 4_000  # distinct positions of one part that are solved
 

@@ -6,26 +6,25 @@ end on the same known potentials, its coils are in or out alike. Every state of 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import TYPE_CHECKING, Protocol
 
-from wirecheck.circuit.elements import Coil, Motor
+from wirecheck.circuit.elements import Motor, VoltLoad
 from wirecheck.engine import figures, judge
 from wirecheck.engine.answers import OFF
+from wirecheck.engine.fast.cuber import Cuber
+from wirecheck.engine.fast.cubes import Cube, Cubes
 from wirecheck.engine.fast.limits import MOST_CUBES, NotHere, TooLarge
 from wirecheck.engine.fast.space import lowest
-from wirecheck.engine.fast.table import FALSE
+from wirecheck.engine.fast.table import InputBit
 from wirecheck.engine.feeds import feeds
-from wirecheck.engine.nets import Joined
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
-    from wirecheck.engine.answers import State
+    from wirecheck.engine.answers import Bits, State
+    from wirecheck.engine.fast.cubes import Answer, Thing
     from wirecheck.engine.fast.unit import Unit
     from wirecheck.engine.solver import View
-
-Answer = tuple[Any, ...]
 
 
 class Position(Protocol):
@@ -45,22 +44,15 @@ class Position(Protocol):
     def coil(self, coil: str) -> int: ...
 
 
-@dataclass(frozen=True, slots=True)
-class Cube:
-    """A condition under which a part stands as it does, and the answer there."""
-
-    node: int
-    answer: Answer
-
-
 class Asker:
     """Asks the phasor solution of one unit; keeps every cube with its answer."""
 
     def __init__(self, unit: Unit) -> None:
         self.unit, self.plain = unit, unit.plain
-        self.cubes: dict[tuple[str, str], list[Cube]] = {}
+        self.cubes: dict[Thing | str, Cubes] = {}  # by what is asked; by element, of its part alone
         self.cuber = Cuber(unit)
-        self.count = 0
+        names = enumerate(unit.table.names)
+        self._inputs = sum(1 << k for k, name in names if isinstance(name, InputBit))
 
     def refuse(self, frame: Position, where: int, why: str) -> None:
         if where & frame.possible:
@@ -74,10 +66,9 @@ class Asker:
             word = self.plain.load_word(thing, view)
             return word, *self._taps(load, word, view)
 
-        def elements(view: View) -> Iterable[str]:
-            return view.elements_of(thing)
-
-        return self._ask(frame, ("load", load), where, answer, elements)
+        if isinstance(thing, VoltLoad):
+            return self._of_element(frame, ("load", load), where, thing.element, answer)
+        return self._ask(frame, ("load", load), where, answer, lambda view: view.elements_of(thing))
 
     def volts(self, frame: Position, relay: str, where: int) -> dict[str, int]:
         """The word for the volts across a relay's coil -> where. No estimate is noted: only looked at."""
@@ -86,7 +77,7 @@ class Asker:
         def answer(view: View) -> Answer:
             return (judge.judge(thing, view, self.plain.scenario),)
 
-        found = self._ask(frame, ("volts", relay), where, answer, lambda _: (thing.element,))
+        found = self._of_element(frame, ("volts", relay), where, thing.element, answer)
         return {word: at for (word,), at in found.items()}
 
     def _taps(self, load: str, word: str, view: View) -> list[str]:
@@ -111,7 +102,7 @@ class Asker:
         def answer(view: View) -> Answer:
             return (self.plain.wants_to_move(coil, is_in, view),)
 
-        return self._ask(frame, ("coil", coil), where, answer, lambda _: (coil,)).get((True,), 0)
+        return self._of_element(frame, ("coil", coil), where, coil, answer).get((True,), 0)
 
     def forced(self, frame: Position, core: str, where: int) -> int:
         """Where a winding of a transformer in a solved part is forced."""
@@ -120,7 +111,7 @@ class Asker:
             part = view.network.part_of.get(core)
             return (part is not None and view.solution(part, self.plain.scenario).shorted is not None,)
 
-        return self._ask(frame, ("core", core), where, answer, lambda _: (core,)).get((True,), 0)
+        return self._of_element(frame, ("core", core), where, core, answer).get((True,), 0)
 
     def live(self, frame: Position, terminal: str, where: int) -> int:
         """Where a terminal of a solved part is live."""
@@ -136,7 +127,7 @@ class Asker:
         return self._ask(frame, ("live", terminal), where, answer, elements).get((True,), 0)
 
     def seen(
-        self, frame: Position, thing: tuple[str, str], where: int, answer: Callable[[View], Answer], at: str
+        self, frame: Position, thing: Thing, where: int, answer: Callable[[View], Answer], at: str
     ) -> dict[Answer, int]:
         """What anyone wants to know of the solved part of an element, or of a terminal, `at` -> where."""
 
@@ -153,20 +144,30 @@ class Asker:
     ) -> dict[Answer, int]:
         """What rests on how two terminals stand, known or not, and on nothing else -> where."""
 
-        def cube(view: View, closed: frozenset[str]) -> int:
+        def cube(view: View, closed: frozenset[str]) -> set[int]:
             return self.cuber.standing(view, closed, ends)
 
         return self._by_cubes(frame, ("between", " ".join(ends)), where, answer, cube)
 
+    def _of_element(
+        self, frame: Position, thing: Thing, where: int, element: str, answer: Callable[[View], Answer]
+    ) -> dict[Answer, int]:
+        """What rests on the part of one element alone: all that lies in the part shares its positions."""
+
+        def cube(view: View, closed: frozenset[str]) -> set[int]:
+            return self.cuber.cube(view, closed, (element,), thing)
+
+        return self._by_cubes(frame, thing, where, answer, cube, element)
+
     def _ask(
         self,
         frame: Position,
-        thing: tuple[str, str],
+        thing: Thing,
         where: int,
         answer: Callable[[View], Answer],
         elements: Callable[[View], Iterable[str]],
     ) -> dict[Answer, int]:
-        def cube(view: View, closed: frozenset[str]) -> int:
+        def cube(view: View, closed: frozenset[str]) -> set[int]:
             return self.cuber.cube(view, closed, elements(view), thing)
 
         return self._by_cubes(frame, thing, where, answer, cube)
@@ -174,152 +175,82 @@ class Asker:
     def _by_cubes(
         self,
         frame: Position,
-        thing: tuple[str, str],
+        thing: Thing,
         where: int,
         answer: Callable[[View], Answer],
-        written: Callable[[View, frozenset[str]], int],
+        written: Callable[[View, frozenset[str]], set[int]],
+        element: str | None = None,
     ) -> dict[Answer, int]:
         found: dict[Answer, int] = {}
-        known = self.cubes.setdefault(thing, [])
-        for cube in known:
-            if not where:
-                return found
-            here = where & frame.value(cube.node)
-            if here:
-                found[cube.answer] = found.get(cube.answer, 0) | here
-                where ^= here
-        while where:
-            cube = self._new(frame, thing, lowest(where), answer, written)
-            known.append(cube)
-            here = where & frame.value(cube.node)
-            if not here & -here == where & -where:
+        left = where
+        for cube, here in self.cubes.setdefault(element or thing, Cubes()).within(where, frame.value):
+            said = self._said(cube, thing, answer)
+            found[said] = found.get(said, 0) | here
+            left ^= left & here
+        while left:
+            cube = self._new(frame, thing, lowest(left), answer, written, element)
+            here = left
+            for condition in cube.conditions:
+                here &= frame.value(condition)
+            if not here & -here == left & -left:
                 raise NotHere(f"the position of {thing[1]} is not told by its cube")
-            found[cube.answer] = found.get(cube.answer, 0) | here
-            where ^= here
+            said = cube.answers[thing]
+            found[said] = found.get(said, 0) | here
+            left ^= here
         return found
+
+    def _said(self, cube: Cube, thing: Thing, answer: Callable[[View], Answer]) -> Answer:
+        """What is answered in a position, worked out when it is first asked of this thing."""
+        if thing not in cube.answers:
+            cube.answers[thing] = answer(self.plain.look(*cube.stands, dead=self.unit.dead))
+        return cube.answers[thing]
 
     def _new(
         self,
         frame: Position,
-        thing: tuple[str, str],
+        thing: Thing,
         at: int,
         answer: Callable[[View], Answer],
-        written: Callable[[View, frozenset[str]], int],
+        written: Callable[[View, frozenset[str]], set[int]],
+        element: str | None,
     ) -> Cube:
-        self.count += 1
-        if len(self.cubes[thing]) > MOST_CUBES:
-            raise TooLarge(f"more than {MOST_CUBES} positions of the part of {thing[1]}")
-        view, closed = self.view(frame, at)
+        stands = self._stands(frame, at)
+        view, closed = self._seen(stands)
         if view.network.short is not None:
             raise NotHere("a short that the program does not know")
         said = answer(view)
-        return Cube(written(view, closed), said)
+        cube = Cube(self._in_order(written(view, closed)), stands, {thing: said})
+        for key in (thing,) if element is None else _beside(view, element):
+            known = self.cubes.setdefault(key, Cubes())
+            known.add(cube)
+            if known.count > MOST_CUBES:
+                raise TooLarge(f"more than {MOST_CUBES} positions of the part of {thing[1]}")
+        return cube
+
+    def _in_order(self, conditions: set[int]) -> tuple[int, ...]:
+        """Those on tracked relays first: in a frame such a condition holds everywhere or nowhere."""
+        reads = self.unit.table.reads
+        return tuple(sorted(conditions, key=lambda n: (reads[n] & self._inputs != 0, n)))
 
     def view(self, frame: Position, at: int) -> tuple[View, frozenset[str]]:
         """The network of one setting of a frame, and the contacts closed in it."""
+        return self._seen(self._stands(frame, at))
+
+    def _stands(self, frame: Position, at: int) -> tuple[Bits, Bits, Bits]:
+        """Inputs, coils and delays in one setting of a frame."""
         setting = self.unit.space.setting((frame.chunk << self.unit.space.low) | at)
         inputs = self.unit.space.world.inputs(self.unit.side == "after", setting)
-        coils = tuple(bool(frame.coil(i) >> at & 1) for i in self.plain.coils)
-        closed = dict(
-            zip(self.plain.circuit.contacts, self.plain.closed(inputs, coils, frame.state[1]), strict=True)
-        )
-        view = self.plain.look(inputs, coils, frame.state[1], dead=self.unit.dead)
-        return view, frozenset(c for c, shut in closed.items() if shut)
+        return inputs, tuple(bool(frame.coil(i) >> at & 1) for i in self.plain.coils), frame.state[1]
+
+    def _seen(self, stands: tuple[Bits, Bits, Bits]) -> tuple[View, frozenset[str]]:
+        shut = zip(self.plain.circuit.contacts, self.plain.closed(*stands), strict=True)
+        return self.plain.look(*stands, dead=self.unit.dead), frozenset(c for c, closed in shut if closed)
 
 
-class Cuber:
-    """Writes the condition under which a part is as it is in one network."""
-
-    def __init__(self, unit: Unit) -> None:
-        self.unit, self.table = unit, unit.table
-        self.of = unit.plain.nets.of
-        self.touching: dict[int, list[str]] = {}
-        for c in unit.plain.circuit.contacts.values():
-            for net in {self.of[c.a], self.of[c.b]}:
-                self.touching.setdefault(net, []).append(c.id)
-
-    def cube(
-        self, view: View, closed: frozenset[str], elements: Iterable[str], thing: tuple[str, str]
-    ) -> int:
-        parts = dict.fromkeys(view.network.part_of[e] for e in elements if e in view.network.part_of)
-        nodes = [self._part(view, closed, p) for p in parts]
-        load = self.unit.plain.circuit.loads.get(thing[1]) if thing[0] == "load" else None
-        if isinstance(load, Motor):
-            nodes += [self._stands(view, self.of[t]) for t in load.terminals]
-            if self.unit.plain.starters and load.kind == "psc" and load.aux is not None:
-                nodes += self._starters(view, load.main, load.aux)
-        return self.table.all(nodes)
-
-    def standing(self, view: View, closed: frozenset[str], terminals: Iterable[str]) -> int:
-        """These terminals stand as they do: at a known potential, in a part that floats, or by themselves."""
-        return self.table.all([self._end(view, closed, t) for t in terminals])
-
-    def _end(self, view: View, closed: frozenset[str], terminal: str) -> int:
-        network, net = view.network, self.of[terminal]
-        node = network.node[net]
-        if node in network.fixed:
-            return self._stands(view, net)
-        part = next((k for k, p in enumerate(network.parts) if node in p.nodes), None)
-        return self._node(view, closed, node) if part is None else self._part(view, closed, part)
-
-    def _part(self, view: View, closed: frozenset[str], k: int) -> int:
-        """Its floating nodes are joined as they are, its ends known as they are, its coils as they are."""
-        network, plain = view.network, self.unit.plain
-        placed = network.parts[k]
-        floating = {n for n in placed.nodes if n not in network.fixed}
-        nodes = [self._node(view, closed, n) for n in floating]
-        for i, _, _, is_in in placed.part.branches:
-            z = plain.impedances[i]
-            nodes += [self._stands(view, self.of[t]) for t in (z.a, z.b)]
-            if isinstance(z, Coil) and i in plain.coils:
-                coil = self.unit.movers.coils[i]
-                nodes.append(coil if is_in else self.table.negate(coil))
-        for core, _ in placed.part.cores:
-            for a, b, _ in plain.transformers[core].windings:
-                nodes += [self._stands(view, self.of[t]) for t in (a, b)]
-        return self.table.all(nodes)
-
-    def _stands(self, view: View, net: int) -> int:
-        """The net stands at the known potential that it has here, or floats."""
-        label = view.network.fixed.get(view.network.node[net])
-        net = self.unit.nets.same.get(net, net)
-        if label is None:
-            return self.unit.floating.floats[net]
-        node = self.unit.known.at[net].get(label, FALSE)
-        if node == FALSE:
-            raise NotHere("a potential that the program does not know")
-        return node
-
-    def _node(self, view: View, closed: frozenset[str], node: int) -> int:
-        """The nets of one node are joined to each other and to nothing else."""
-        network, literals = view.network, self.unit.nets.literals
-        members = [n for n, at in enumerate(network.node) if at == node]
-        joined = Joined(len(network.node))
-        found = []
-        for c in dict.fromkeys(i for n in members for i in self.touching.get(n, ())):
-            contact = self.unit.plain.circuit.contacts[c]
-            a, b = self.of[contact.a], self.of[contact.b]
-            if network.node[a] != network.node[b]:
-                found.append(self.table.negate(literals[c]))
-            elif joined.find(a) != joined.find(b) and c in closed:
-                joined.join(a, b)
-                found.append(literals[c])
-        return self.table.all(found)
-
-    def _starters(self, view: View, main: tuple[str, ...], aux: str) -> list[int]:
-        """Which start devices have an end on the outer end of the auxiliary."""
-        plain, rows = self.unit.plain, self.unit.meeting
-        mains, outer = self._ends(*main), self._ends(aux)
-        pairs = [(n, m) for n in outer for m in mains]
-        pairs += [(n, m) for i in plain.starters for n in self._ends(i) for m in outer]
-        found = []
-        for n, m in pairs:
-            if n != m:
-                meet = rows[n].get(m, FALSE)
-                here = view.network.node[n] == view.network.node[m]
-                found.append(meet if here else self.table.negate(meet))
-        return found
-
-    def _ends(self, *elements: str) -> set[int]:
-        zs = [self.unit.plain.impedances[i] for i in elements]
-        return {self.of[t] for z in zs for t in (z.a, z.b)}
+def _beside(view: View, element: str) -> tuple[str, ...]:
+    """The impedances and transformers that lie in one part with an element, itself too."""
+    part = view.network.part_of.get(element)
+    if part is None:
+        return (element,)
+    placed = view.network.parts[part].part
+    return *(i for i, *_ in placed.branches), *(core for core, _ in placed.cores)

@@ -99,7 +99,8 @@ class Readings:
             self._between[key] = Between(stand.unit, *ends)
 
         def answer(view: View) -> tuple[int]:
-            if len(cubes.get(("between", " ".join(ends)), ())) > MOST_NETWORKS:
+            known = cubes.get(("between", " ".join(ends)))
+            if known is not None and known.count > MOST_NETWORKS:
                 raise TooLarge(f"more than {MOST_NETWORKS} networks to read")
             return (self.number(of_ends(view, *ends)),)
 

@@ -1,0 +1,78 @@
+"""Positions of a part that have been solved, found again by the conditions that make them.
+
+A tree: cubes that begin with the same conditions, in the order of their nodes, share a branch. Where none of
+a branch can be, all of it is passed by at once.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from wirecheck.engine.fast.limits import NotHere
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
+    from wirecheck.engine.answers import Bits
+
+Answer = tuple[Any, ...]
+Thing = tuple[str, str]  # what is asked, and of what: ("load", "FAN")
+
+
+@dataclass(frozen=True, slots=True)
+class Cube:
+    """One position: the conditions under which it holds, one state of it, and what was answered there.
+
+    conditions: nodes of the program, each once, in order; all are true there and nowhere else.
+    stands: inputs, coils and delays of that state.
+    """
+
+    conditions: tuple[int, ...]
+    stands: tuple[Bits, Bits, Bits]
+    answers: dict[Thing, Answer]
+
+
+class Cubes:
+    """Cubes of which no two hold at once."""
+
+    def __init__(self) -> None:
+        self.count = 0
+        self._children: dict[int, Cubes | Cube] = {}  # the next condition -> what begins so
+
+    def add(self, cube: Cube) -> None:
+        """Raises NotHere where it cannot be told from one that is known."""
+        self.count += 1
+        self._put(cube, 0)
+
+    def _put(self, cube: Cube, depth: int) -> None:
+        """Put it below a branch of so many conditions. Its length bounds the recursion."""
+        if depth == len(cube.conditions):
+            raise NotHere("two positions of a part that are not told apart")
+        condition = cube.conditions[depth]
+        child = self._children.get(condition)
+        if child is None:
+            self._children[condition] = cube
+        elif isinstance(child, Cubes):
+            child._put(cube, depth + 1)
+        else:
+            fork = self._children[condition] = Cubes()
+            for each in (child, cube):
+                fork._put(each, depth + 1)
+
+    def within(self, where: int, value: Callable[[int], int]) -> Iterator[tuple[Cube, int]]:
+        """Each cube that holds somewhere in `where`, with where. value: where a node is true."""
+        stack: list[tuple[Cubes | Cube, int, int]] = [(self, 0, where)]
+        while stack:
+            at, depth, here = stack.pop()
+            if isinstance(at, Cubes):
+                for condition, child in at._children.items():
+                    if inside := here & value(condition):
+                        stack.append((child, depth + 1, inside))
+                continue
+            for condition in at.conditions[depth:]:
+                here &= value(condition)
+                if not here:
+                    break
+            else:
+                yield at, here
