@@ -6,11 +6,8 @@ from typing import TYPE_CHECKING
 from unittest.mock import patch
 
 from tests.fast.compare import shown, sides
-from wirecheck.circuit.elements import Coil
-from wirecheck.engine.estimates import value
 from wirecheck.engine.fast.pair import FastPair
 from wirecheck.engine.fast.replay import Disagreement
-from wirecheck.engine.judge import by_volts
 from wirecheck.engine.world import World
 
 if TYPE_CHECKING:
@@ -76,9 +73,7 @@ def _live(view: View, terminal: str) -> bool:
 
 
 def _volts(unit: Plain, view: View, relay: str) -> str:
-    coil = unit.circuit.elements[unit.circuit.relays[relay].coil]
-    assert isinstance(coil, Coil)
-    return by_volts(abs(view.across(coil.id, {})) / value(coil.volts, {}), "weak", "on")
+    return unit.load_word(unit.circuit.coil_loads[relay], view)
 
 
 def _races(pair: FastPair) -> str:

@@ -26,10 +26,12 @@ def decide(
     loads: tuple[str, ...] = (),
     starts: Callable[[Case], bool] = lambda _: False,
     pardons: bool = True,
+    why: Callable[[Case], tuple[str, ...]] | None = None,
 ) -> Finding:
     """Fail with the smallest state in which `holds` is False; unknown where it is None; note where pardoned.
 
     suspect: picks out every state in which `holds` is not True.
+    why: the fields that would decide a case; without it those of the loads' words.
     loads: those that the question is about; with a blown fuse some are pardoned (where the question `pardons`
     at all), unless the load `starts`.
     """
@@ -46,7 +48,7 @@ def decide(
         else:
             return Finding(check, subject, "fail", bad(case), pair.witness(case, pair.route(case, loads)))
     if doubt is not None:
-        fields = tuple(f for n in loads for f in doubt.why(n))
+        fields = why(doubt) if why is not None else tuple(f for n in loads for f in doubt.why(n))
         says = f"{subject}: cannot be decided" + (f" without {', '.join(fields)}" if fields else "")
         return Finding(check, subject, "unknown", says, pair.witness(doubt), fields)
     if pardon is not None:

@@ -81,6 +81,7 @@ def of_coil(pair: Pair, name: str) -> Finding:
         good=f"the coil of {name} has its volts or none",
         bad=lambda case: f"the coil of {name} is at {coil_word(pair, case, name)} volts",
         loads=(name,),
+        why=lambda case: coil_why(pair, case, name),
     )
     if isinstance(rated, Estimate) and found.verdict == "unknown":
         says = f"the coil of {name}: cannot be decided without {rated.field}"
@@ -107,9 +108,9 @@ def bad_words(pair: Pair, case: Case, name: str) -> str:
 
 
 def coil_word(pair: Pair, case: Case, relay: str) -> str:
-    """The word for the volts across a coil here; in a chattering set the first bad one."""
+    """The word for the volts across a coil here; in a chattering set the first bad one, else unknown."""
     words = [volts_word(v, relay) for v in pair.views(case.joint)]
-    return next((w for w in words if w in BAD), words[0])
+    return next((w for bad in (BAD, {UNKNOWN}) for w in words if w in bad), words[0])
 
 
 def same_volts(pair: Pair, case: Case, relay: str) -> bool | None:
@@ -127,9 +128,23 @@ def coil_volts(view: View, relay: str) -> float:
     return abs(view.across(view.circuit.relays[relay].coil, view.plain.scenario))
 
 
-def coil_holds(pair: Pair, case: Case, relay: str) -> bool:
-    """Is a coil not BAD here, or was it so before? A short is told by `no-short`."""
-    if case.shorted or coil_word(pair, case, relay) not in BAD:
+def coil_holds(pair: Pair, case: Case, relay: str) -> bool | None:
+    """Is a coil not BAD here, or was it so before? None where its word is unknown and was not.
+
+    A short is told by `no-short`.
+    """
+    now = coil_word(pair, case, relay)
+    if case.shorted or now not in BAD | {UNKNOWN}:
         return True
     old = pair.old_name.get(relay)
-    return old is not None and any(volts_word(v, old) in BAD for v in pair.views_before(case.joint))
+    was = set() if old is None else {volts_word(v, old) for v in pair.views_before(case.joint)}
+    if now == UNKNOWN:
+        return True if UNKNOWN in was else None
+    return bool(was & BAD)
+
+
+def coil_why(pair: Pair, case: Case, relay: str) -> tuple[str, ...]:
+    """The fields that would decide the word of a coil's volts here."""
+    coil = pair.changed.after.coil_loads[relay]
+    unknown = (v for v in pair.views(case.joint) if volts_word(v, relay) == UNKNOWN)
+    return tuple(dict.fromkeys(f for v in unknown for f in v.plain.why_unknown(coil, v)))

@@ -5,9 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Protocol
 
 from wirecheck.checks.live import live_terminals
-from wirecheck.engine.estimates import value
 from wirecheck.engine.feeds import feeds
-from wirecheck.engine.judge import by_volts
 from wirecheck.engine.question import (
     And,
     At,
@@ -127,8 +125,5 @@ def coil_volts(pair: Sides, case: Case, of_after: bool, outcome: Outcome, relay:
 
 
 def volts_word(view: View, relay: str) -> str:
-    """The word for the volts across a relay's coil in one network."""
-    plain = view.plain
-    coil = plain.circuit.coils[plain.circuit.relays[relay].coil]
-    share = abs(view.across(coil.id, plain.scenario)) / value(coil.volts, plain.scenario)
-    return by_volts(share, "weak", "on")
+    """The word for the volts across a relay's coil in one network; what it rests on is noted."""
+    return view.plain.load_word(view.circuit.coil_loads[relay], view)

@@ -20,6 +20,7 @@ from wirecheck.circuit.elements import (
     Quantity,
     Relay,
     Transformer,
+    VoltLoad,
 )
 
 if TYPE_CHECKING:
@@ -68,6 +69,12 @@ class Circuit:
         """Everything that has a load's word: loads, and the taps of motors, BLW.high."""
         taps = (f"{n}.{t}" for n, x in self.loads.items() for t in getattr(x, "taps", ()))
         return (*self.loads, *taps)
+
+    @cached_property
+    def coil_loads(self) -> dict[str, VoltLoad]:
+        """Relay -> its coil, to be judged by its volts as a load is."""
+        relays = self.relays.values()
+        return {r.name: VoltLoad(r.name, r.device, r.coil, self.coils[r.coil].volts) for r in relays}
 
     @cached_property
     def graph(self) -> nx.MultiGraph[str]:

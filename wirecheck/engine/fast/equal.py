@@ -91,8 +91,9 @@ class Equality:
             alike = self._alike(old.pull, wants.pull) and self._alike(old.keep, wants.keep)
             if not alike or not self._never(old.ask, wants.ask):
                 found.apart.append(f"whether {coil} pulls in")
-        for relay, new in self.after.coil_words.items():
-            if self._apart(self.before.coil_words[relay].words, new.words) is not None:
+        for relay in self.after.plain.circuit.relays:
+            old_words, new_words = (unit.coil_word(relay).words for unit in (self.before, self.after))
+            if self._apart(old_words, new_words) is not None:
                 found.apart.append(f"the volts across the coil of {relay}")
         shorts = self.before.known.short, self.after.known.short
         if not self._never(*shorts[0].values(), *shorts[1].values()):

@@ -186,7 +186,7 @@ class Frame:
 
     def volts(self, relay: str) -> Words:
         """on, weak, over, off -> where, by the volts across a relay's coil."""
-        found, ask = self._by_logic(self.unit.coil_words[relay])
+        found, ask = self._by_logic(self.unit.coil_word(relay))
         if ask:
             for word, where in self.asker.volts(self, relay, ask).items():
                 found[word] = found.get(word, 0) | where

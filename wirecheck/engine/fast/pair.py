@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Literal
 
+from wirecheck.engine.fast.beside import Beside, Known
 from wirecheck.engine.fast.joint import Explore, Key, Raced, Reached
 from wirecheck.engine.fast.limits import MOST_SHARED
 from wirecheck.engine.fast.replay import replay, unwalked
@@ -43,6 +44,7 @@ class FastPair:
 
     space: Space
     table: Table
+    beside: Beside
     reached: Reached
 
     def __init__(
@@ -66,15 +68,18 @@ class FastPair:
         self.world = world
         self.settlers: dict[str, Settler] = {}
         if like is not None and before is not None and like._begins_like(before, world):
-            self.space, self.table = like.space.of(world), like.table
+            self.space, self.table, self.beside = like.space.of(world), like.table, like.beside
             self.settlers["before"] = like.settlers["before"]
         else:
-            self.space, self.table = Space(world), Table()
+            self.space, self.table, self.beside = Space(world), Table(), Beside()
             if before is not None:
                 self.settlers["before"] = Settler(Unit("before", self.table, self.space, before))
-        last = like.settlers["after"] if like is not None and like.table is self.table else None
-        self.settlers["after"] = Settler(Unit("after", self.table, self.space, after), last)
-        self.reached = like.reached if like is not None and self._moves_like(like) else self._explored()
+        unit = Unit("after", self.table, self.space, after)
+        self.settlers["after"] = Settler(unit, self.beside.values(unit))
+        self.reached = self.beside.reached(unit, self.settlers.get("before")) or self._explored()
+        if before is not None:
+            mine = self.settlers["after"]
+            self.beside.keep(Known(mine.unit, mine.values, self.settlers["before"], self.reached))
         self.explorer = Explorer(world, after, before)
 
     def _begins_like(self, before: Plain, world: World) -> bool:
@@ -82,12 +87,6 @@ class FastPair:
         mine = self.units.get("before")
         same = mine is not None and mine.plain is before and self.world.same_settings(world)
         return same and len(self.table.op) < MOST_SHARED
-
-    def _moves_like(self, like: FastPair) -> bool:
-        """Do the relays of both units move as in another pair, so that the same states are reached?"""
-        if self.settlers.get("before") is not like.settlers.get("before") or self.table is not like.table:
-            return False
-        return like.units["after"].moves_like(self.units["after"])
 
     @property
     def units(self) -> dict[str, Unit]:

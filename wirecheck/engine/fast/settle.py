@@ -47,17 +47,19 @@ class Missing(Exception):
         super().__init__(", ".join(sorted(coils)))
 
 
+Values = dict[tuple["State", int], dict[int, int]]  # position and chunk -> node -> where it is true
+
+
 class Settler:
     """Settles one unit; keeps what it has worked out of each start.
 
-    values: the vectors of nodes in each frame, shared with a settler of the same program whose nodes mean the
+    values: the vectors of nodes in each frame, shared with settlers of the same program whose nodes mean the
     same.
     """
 
-    def __init__(self, unit: Unit, like: Settler | None = None) -> None:
+    def __init__(self, unit: Unit, values: Values | None = None) -> None:
         self.unit = unit
-        shared = like is not None and like.unit.means_the_same(unit)
-        self.values: dict[tuple[State, int], dict[int, int]] = like.values if shared and like else {}
+        self.values: Values = {} if values is None else values
         self.asker = Asker(unit)
         self.frames: dict[tuple[State, int], Frame] = {}
         self._done: dict[tuple[State, int], int] = {}

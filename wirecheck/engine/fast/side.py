@@ -111,8 +111,8 @@ class Stand:
     def doubts(self) -> dict[str, Estimate]:
         """The estimates that would change a word by logic here."""
         found: dict[str, Estimate] = {}
-        for load in self.unit.loads.values():
-            for node, doubts in load.doubts:
+        for words in (*self.unit.loads.values(), *self.unit.judged_coils.values()):
+            for node, doubts in words.doubts:
                 if self._some(node):
                     found |= doubts
         return found

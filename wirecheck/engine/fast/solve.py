@@ -71,11 +71,11 @@ class Asker:
         return self._ask(frame, ("load", load), where, answer, lambda view: view.elements_of(thing))
 
     def volts(self, frame: Position, relay: str, where: int) -> dict[str, int]:
-        """The word for the volts across a relay's coil -> where. No estimate is noted: only looked at."""
-        thing = self.unit.coil_loads[relay]
+        """The word for the volts across a relay's coil -> where."""
+        thing = self.plain.circuit.coil_loads[relay]
 
         def answer(view: View) -> Answer:
-            return (judge.judge(thing, view, self.plain.scenario),)
+            return (self.plain.load_word(thing, view),)
 
         found = self._of_element(frame, ("volts", relay), where, thing.element, answer)
         return {word: at for (word,), at in found.items()}

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from wirecheck.circuit.elements import VoltLoad, Winding
+from wirecheck.circuit.elements import Winding
 from wirecheck.engine.fast.contract import Movers, contracted
 from wirecheck.engine.fast.eliminate import Row, reach
 from wirecheck.engine.fast.floating import floating
@@ -45,6 +45,7 @@ class Unit:
         self.floating = floating(self.table, self.plain, self.nets, self.known)
         judged = Judged(self.table, self.plain, self.nets, self.known, self.floating)
         self.loads: dict[str, LoadWords] = {n: judged.load(x) for n, x in self.plain.circuit.loads.items()}
+        self.judged_coils: dict[str, LoadWords] = {}  # those that were asked for
         self.coils: dict[str, CoilWants] = {i: judged.coil(i) for i in self.plain.coils}
         self.forced = {c: self._forced(c) for c in self.plain.transformers}
         self.many_sources = len({p.supply for p in self.plain.circuit.poles.values() if p.phasor != 0}) > 1
@@ -59,17 +60,12 @@ class Unit:
         ends = {self.nets.of[t] for z in zs for t in (z.a, z.b)}
         return reach(self.table, self.known.joined, self.nets.edges, ends)
 
-    @cached_property
-    def coil_words(self) -> dict[str, LoadWords]:
-        """Each relay's coil, judged by its volts like a load."""
-        judged = Judged(self.table, self.plain, self.nets, self.known, self.floating)
-        return {r: judged.load(x) for r, x in self.coil_loads.items()}
-
-    @cached_property
-    def coil_loads(self) -> dict[str, VoltLoad]:
-        circuit = self.plain.circuit
-        relays = circuit.relays.values()
-        return {r.name: VoltLoad(r.name, r.device, r.coil, circuit.coils[r.coil].volts) for r in relays}
+    def coil_word(self, relay: str) -> LoadWords:
+        """A relay's coil, judged by its volts like a load."""
+        if relay not in self.judged_coils:
+            judged = Judged(self.table, self.plain, self.nets, self.known, self.floating)
+            self.judged_coils[relay] = judged.load(self.plain.circuit.coil_loads[relay])
+        return self.judged_coils[relay]
 
     @cached_property
     def owners(self) -> dict[str, tuple[str, ...]]:

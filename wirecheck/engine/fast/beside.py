@@ -1,0 +1,58 @@
+"""What pairs that are made beside each other, with the same unit before, need not work out again.
+
+Of a unit after it is kept which states are reached, for another whose relays move alike, and the vectors of
+its nodes, for another in which they mean the same.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+from wirecheck.engine.fast.limits import KEPT_BYTES
+
+if TYPE_CHECKING:
+    from wirecheck.engine.fast.joint import Reached
+    from wirecheck.engine.fast.settle import Settler, Values
+    from wirecheck.engine.fast.unit import Unit
+
+MOST = 8  # units that are kept: those asked for last
+
+
+class Known(NamedTuple):
+    """One unit after. before: what followed the unit before, when this was explored."""
+
+    unit: Unit
+    values: Values
+    before: Settler | None
+    reached: Reached
+
+    @property
+    def bytes(self) -> int:
+        """Of its vectors."""
+        kept = self.reached
+        came = sum(map(len, kept.came.values())) + len(kept.classes) + len(kept.power_up)
+        return (came + sum(map(len, self.values.values()))) * (self.unit.space.size >> 3)
+
+
+class Beside:
+    """The units after that were asked for last, the newest at the end."""
+
+    def __init__(self) -> None:
+        self._known: list[Known] = []
+
+    def values(self, unit: Unit) -> Values:
+        """The vectors of its nodes, as far as a unit in which they mean the same has them; to be added to."""
+        return next((k.values for k in reversed(self._known) if k.unit.means_the_same(unit)), {})
+
+    def reached(self, unit: Unit, before: Settler | None) -> Reached | None:
+        """What is reached beside the unit before, where a unit that moves alike is known."""
+        found = (k for k in reversed(self._known) if k.before is before and k.unit.moves_like(unit))
+        return next((k.reached for k in found), None)
+
+    def keep(self, known: Known) -> None:
+        """Keep one more; others of the same states, and the oldest beyond what may be held, are let go of."""
+        others = [k for k in self._known if k.reached is not known.reached]
+        self._known = [*others[1 - MOST :], known]
+        held = sum(k.bytes for k in self._known)
+        while held > KEPT_BYTES and len(self._known) > 1:
+            held -= self._known.pop(0).bytes
