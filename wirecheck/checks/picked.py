@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Protocol
 
-from wirecheck.checks.live import live_terminals
 from wirecheck.engine.feeds import feeds
 from wirecheck.engine.question import (
     And,
@@ -95,7 +94,7 @@ def against(
         case CoilVolts(side, relay, good):
             return coil_volts(pair, case, side == "after", end, relay) in good
         case Live(side, terminal):
-            return any(terminal in live_terminals(v) for v in views(pair, case, side == "after", end))
+            return any(v.plain.is_live(terminal, v) for v in views(pair, case, side == "after", end))
         case Fed(side, name, through):
             found = (xy for v in views(pair, case, side == "after", end) for xy in feeds(v))
             return any(x == name and through in (None, y) for x, y in found)

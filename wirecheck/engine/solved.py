@@ -88,8 +88,7 @@ class Solved:
         if key not in self._firm:
             found = {e.field: e for k in parts for e in self._part_estimates[k]} | {e.field: e for e in own}
             self._firm[key], moving = decided(tuple(found), self.scenario, decide)
-            for field in moving:
-                self.sensitive[field] = found[field]
             if moving:
                 self.resting[key] = tuple(f for f in found if f in moving)
+                self.sensitive |= {f: found[f] for f in self.resting[key]}
         return self._firm[key]

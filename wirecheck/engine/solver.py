@@ -87,6 +87,13 @@ class View:
             self._potentials[node] = self._floating(node, self.plain.scenario)
         return self._potentials[node]
 
+    def part_at(self, terminal: str) -> int | None:
+        """The part that a terminal floats in; None where its potential is known or nothing hangs on it."""
+        node = self.network.node[self.plain.nets.of[terminal]]
+        if node in self.network.fixed or node not in self._lies_in:
+            return None
+        return self._lies_in[node][0]
+
     def _floating(self, node: int, scenario: Mapping[str, int]) -> Potential:
         """The potential of a node that no pole holds."""
         if node not in self._lies_in:
@@ -251,6 +258,15 @@ class Solver(Solved):
         key, numbers = self._word_key(load, view)
         return str(self.firm(key, numbers, judge.own_estimates(load), lambda s: judge.judge(load, view, s)))
 
+    def is_live(self, terminal: str, view: View) -> bool:
+        """Is a terminal's potential to earth fixed, and above 10 V? Notes what would change that."""
+        part = view.part_at(terminal)
+        if part is None:
+            return live(view.potential(terminal))
+        number, node = view.parts[part], view.network.node[self.nets.of[terminal]]
+        key = ("live", number, view.network.parts[part].nodes.index(node))
+        return bool(self.firm(key, [number], (), lambda s: live(view.potential(terminal, s))))
+
     def why_unknown(self, load: Load, view: View) -> tuple[str, ...]:
         """The fields that would decide the word `unknown` of a load."""
         return judge.missing(load) or self.resting[self._word_key(load, view)[0]]
@@ -295,3 +311,8 @@ class Solver(Solved):
         for (coil, _), k in self.delays.items():
             delays[k] = delays[k] and coil not in out
         return tuple(coils), tuple(delays)
+
+
+def live(p: Potential) -> bool:
+    """Is a potential to earth fixed, and above 10 V?"""
+    return p.ref == "" and p.driven and abs(p.volts) > figures.LIVE_VOLTS

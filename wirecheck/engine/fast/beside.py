@@ -27,11 +27,15 @@ class Known(NamedTuple):
     reached: Reached
 
     @property
-    def bytes(self) -> int:
-        """Of its vectors."""
+    def nodes(self) -> int:
+        """How many vectors of nodes it holds."""
+        return sum(map(len, self.values.values()))
+
+    @property
+    def classes(self) -> int:
+        """How many vectors tell what is reached."""
         kept = self.reached
-        came = sum(map(len, kept.came.values())) + len(kept.classes) + len(kept.power_up)
-        return (came + sum(map(len, self.values.values()))) * (self.unit.space.size >> 3)
+        return sum(map(len, kept.came.values())) + len(kept.classes) + len(kept.power_up)
 
 
 class Beside:
@@ -50,9 +54,16 @@ class Beside:
         return next((k.reached for k in found), None)
 
     def keep(self, known: Known) -> None:
-        """Keep one more; others of the same states, and the oldest beyond what may be held, are let go of."""
+        """Keep one more.
+
+        Where all hold too much, vectors of nodes are let go of first, which can be worked out again, and then
+        the oldest units.
+        """
         others = [k for k in self._known if k.reached is not known.reached]
         self._known = [*others[1 - MOST :], known]
-        held = sum(k.bytes for k in self._known)
-        while held > KEPT_BYTES and len(self._known) > 1:
-            held -= self._known.pop(0).bytes
+        most = KEPT_BYTES // max(1, known.unit.space.size >> 3)
+        for k in self._known[:-1]:
+            if k.values is not known.values and sum(x.nodes for x in self._known) > most:
+                k.values.clear()
+        while len(self._known) > 1 and sum(k.classes for k in self._known) > most:
+            self._known.pop(0)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Protocol
 
 from wirecheck.circuit.elements import Motor, VoltLoad
-from wirecheck.engine import figures, judge
+from wirecheck.engine import judge
 from wirecheck.engine.answers import OFF
 from wirecheck.engine.fast.cuber import Cuber
 from wirecheck.engine.fast.cubes import Cube, Cubes
@@ -117,8 +117,7 @@ class Asker:
         """Where a terminal of a solved part is live."""
 
         def answer(view: View) -> Answer:
-            p = view.potential(terminal)
-            return (p.ref == "" and p.driven and abs(p.volts) > figures.LIVE_VOLTS,)
+            return (self.plain.is_live(terminal, view),)
 
         def elements(view: View) -> Iterable[str]:
             node = view.network.node[self.plain.nets.of[terminal]]

@@ -104,7 +104,7 @@ class Judged:
         """The answer in this scenario, and the estimates that would change it."""
         every = {e.field: e for e in (*self.plain.estimates_in(part), *own)}
         answer, moving = decided(tuple(every), self.plain.scenario, decide)
-        return answer, {f: every[f] for f in moving}
+        return answer, {f: e for f, e in every.items() if f in moving}
 
     # --- loads ---------------------------------------------------------------------------------------
 
