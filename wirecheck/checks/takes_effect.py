@@ -10,15 +10,17 @@ from wirecheck.checks.finding import Finding
 from wirecheck.circuit.bound import Not, RelayIs
 from wirecheck.circuit.elements import ByCoil, ByPosition, Contact, Motor
 from wirecheck.circuit.nets import wired
+from wirecheck.engine import figures
 from wirecheck.engine.answers import CHATTERS, IN, OUT, UNKNOWN, WORKING
-from wirecheck.engine.feeds import rated
+from wirecheck.engine.estimates import among, value
+from wirecheck.engine.feeds import rated_figure
 from wirecheck.engine.figures import SLACK
 from wirecheck.engine.judge import load_elements, missing
 from wirecheck.engine.question import DelayAt, RelayAt, SameWord, word
 from wirecheck.engine.question import Not as NotSo
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping
 
     from wirecheck.checks.case import Case
     from wirecheck.checks.pair import Pair
@@ -200,17 +202,36 @@ def volts_moved(pair: Pair, here: View, there: View) -> Moved | None:
 
     Else one with other volts whose rated ones nobody knows.
     """
-    plain = pair.after
     doubt: Moved | None = None
-    for name, load in plain.circuit.loads.items():
-        volts = rated(plain, name)
-        for e in load_elements(load):
-            change = abs(abs(here.across(e, plain.scenario)) - abs(there.across(e, plain.scenario)))
-            if volts and change >= 0.1 * volts - 1e-6:
-                return Moved(f"the volts across {name} change by {change:.0f} V")
-            if not volts and change > SLACK and (fields := missing(load)):
+    for name, load in pair.after.circuit.loads.items():
+        for element in load_elements(load):
+            change = volts_changed(element, here, there, pair.after.scenario)
+            if by_a_tenth(name, element, here, there):
+                return Moved(f"{name}: its volts change by {change:.0f} V")
+            if change > SLACK and (fields := missing(load)) and load.volts is None:
                 doubt = doubt or Moved(name, fields)
     return doubt
+
+
+def volts_changed(element: str, here: View, there: View, scenario: Mapping[str, int]) -> float:
+    """By how many volts the two networks differ across an element."""
+    return abs(abs(here.across(element, scenario)) - abs(there.across(element, scenario)))
+
+
+def by_a_tenth(name: str, element: str, here: View, there: View) -> bool:
+    """Do they differ by a tenth of the load's rated volts? The estimates that would change it are noted."""
+    rating = rated_figure(here.plain, name)
+    if rating is None:
+        return False
+    places = [view.network.part_of.get(element) for view in (here, there)]
+    parts = [None if k is None else view.parts[k] for k, view in zip(places, (here, there), strict=True)]
+
+    def decide(scenario: Mapping[str, int]) -> bool:
+        least = figures.MOVES * value(rating, scenario) - SLACK
+        return volts_changed(element, here, there, scenario) >= least
+
+    known = [k for k in parts if k is not None]
+    return bool(here.plain.firm(("moved", element, *parts), known, among([rating]), decide))
 
 
 def relay_moves(pair: Pair, relay: Relay) -> Finding:

@@ -146,7 +146,7 @@ def winding(
         return Winding(f"{tag}.{name}", tag, *ends, complex(spec.r, spec.x) * factor)
     aux = name == auxiliary(device)
     ohms = _standstill(device, aux) * factor
-    return Winding(f"{tag}.{name}", tag, *ends, ohms, _winding_scale(device, "aux" if aux else "main"))
+    return Winding(f"{tag}.{name}", tag, *ends, ohms, _winding_scale(device, _field(device, name, spec)))
 
 
 def auxiliary(device: ResolvedDevice) -> str | None:
@@ -172,6 +172,13 @@ def _standstill(device: ResolvedDevice, aux: bool) -> complex:
 def _in_star(device: ResolvedDevice) -> bool:
     windings = [set(e.across) for e in device.elements.values() if isinstance(e, models.Winding)]
     return bool(windings) and bool(set.intersection(*windings))
+
+
+def _field(device: ResolvedDevice, name: str, spec: models.Winding) -> str:
+    """What a file gives the impedance of a winding under: those of a three-phase motor are alike."""
+    if device.type.reads == "3ph":
+        return "r"
+    return name if spec.tap is None else "main"
 
 
 def _winding_scale(device: ResolvedDevice, name: str) -> Estimate:

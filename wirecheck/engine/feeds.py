@@ -3,16 +3,22 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING
 
-from wirecheck.circuit.elements import Coil, Estimate, Motor
+from wirecheck.circuit.elements import Coil
 from wirecheck.engine import figures
-from wirecheck.engine.estimates import value
+from wirecheck.engine.answers import OFF
+from wirecheck.engine.estimates import among, value
 from wirecheck.engine.judge import load_elements
 from wirecheck.engine.solve import solve
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from wirecheck.circuit.elements import Figure
     from wirecheck.circuit.graph import Circuit
+    from wirecheck.engine.network import Part
     from wirecheck.engine.solver import Solver, View
 
 
@@ -25,15 +31,19 @@ def owners(circuit: Circuit) -> dict[str, tuple[str, ...]]:
     return found
 
 
-def rated(plain: Solver, name: str) -> float | None:
-    """Rated volts of a load or a relay's coil."""
-    load = plain.circuit.loads.get(name)
-    if isinstance(load, Motor):
-        return load.volts
+def rated_figure(plain: Solver, name: str) -> Figure | None:
+    """Rated volts of a load or of any coil, as the file gives them or estimated."""
+    load = plain.circuit.loads.get(name) or plain.circuit.coil_loads.get(name)
     if load is not None:
-        return load.volts if not isinstance(load.volts, Estimate) else value(load.volts, plain.scenario)
-    coil = plain.circuit.elements[plain.circuit.relays[name].coil if name in plain.circuit.relays else name]
-    return value(coil.volts, plain.scenario) if isinstance(coil, Coil) else None
+        return load.volts
+    coil = plain.circuit.elements[name]
+    return coil.volts if isinstance(coil, Coil) else None
+
+
+def rated(plain: Solver, name: str, scenario: Mapping[str, int]) -> float | None:
+    """The same as a figure, V."""
+    volts = rated_figure(plain, name)
+    return None if volts is None else value(volts, scenario)
 
 
 def feeds(view: View) -> frozenset[tuple[str, str]]:
@@ -50,43 +60,59 @@ def _feeds(view: View) -> frozenset[tuple[str, str]]:
     for k, placed in enumerate(view.network.parts):
         if len(placed.part.fixed) == placed.part.size and not placed.part.cores:
             continue
-        names = {by_element[i] for i, _, _, _ in placed.part.branches if i in by_element}
+        names = dict.fromkeys(by_element[i] for i, _, _, _ in placed.part.branches if i in by_element)
         if len(names) > 1:
-            found |= part_feeds(view, k, by_element)
-    return frozenset((x, y) for x, y in found if is_on(view, x))
+            found |= {(x, y) for x in names if is_on(view, x) for y in through(view, k, x, by_element)}
+    return frozenset(found)
 
 
 def is_on(view: View, name: str) -> bool:
     """Not `off`: a load by its word, a coil by a tenth of its rated volts."""
     plain = view.plain
-    if name in plain.circuit.loads:
-        return plain.load_word(plain.circuit.loads[name], view) != "off"
-    coil = plain.circuit.relays[name].coil if name in plain.circuit.relays else name
-    volts = rated(plain, name)
-    return volts is not None and abs(view.across(coil, plain.scenario)) >= figures.OFF_BELOW * volts
+    load = plain.circuit.loads.get(name) or plain.circuit.coil_loads.get(name)
+    if load is not None:
+        return plain.load_word(load, view) != OFF
+    volts = rated(plain, name, plain.scenario)
+    return volts is not None and abs(view.across(name, plain.scenario)) >= figures.OFF_BELOW * volts
 
 
-def part_feeds(view: View, k: int, by_element: dict[str, str]) -> set[tuple[str, str]]:
-    """The pairs within one part: it is solved once without each of its loads and coils."""
-    plain = view.plain
-    key = view.parts[k]
-    if key not in plain.fed:
-        part = view.network.parts[k].part
-        here = view.solution(k, plain.scenario).across
-        elements = {i for i, _, _, _ in part.branches}
-        names = {by_element[i] for i in elements if i in by_element}
-        pairs = set()
-        for y in names:
-            rest = tuple(b for b in part.branches if by_element.get(b[0]) != y)
-            without = replace(part, branches=rest)
-            there = solve(
-                without, plain.impedances, plain.transformers, plain.circuit.hertz, plain.scenario
-            ).across
-            for i in elements:
-                x = by_element.get(i)
-                volts = rated(plain, x) if x is not None and x != y else None
-                lost = abs(here[i]) - abs(there.get(i, 0j))
-                if x is not None and volts and lost >= figures.FED_THROUGH * volts - figures.SLACK:
-                    pairs.add((x, y))
-        plain.fed[key] = frozenset(pairs)
-    return set(plain.fed[key])
+def through(view: View, k: int, x: str, by_element: dict[str, str]) -> frozenset[str]:
+    """What x is fed through within one part; the estimates that would change it are noted."""
+    plain, part, number = view.plain, view.network.parts[k].part, view.parts[k]
+    if (number, x) not in plain.fed:
+        names = dict.fromkeys(by_element[i] for i, _, _, _ in part.branches if i in by_element)
+        lost = Lost(plain, part, by_element)
+        own = among([rated_figure(plain, x)])
+        plain.fed[number, x] = frozenset(
+            y for y in names if y != x
+            and plain.firm(("fed", number, x, y), [number], own, partial(lost.takes, x, y))
+        )  # fmt: skip
+    return plain.fed[number, x]
+
+
+class Lost:
+    """One part as it is, and without each of its loads and coils."""
+
+    def __init__(self, plain: Solver, part: Part, by_element: Mapping[str, str]) -> None:
+        self.plain, self.part, self.by_element = plain, part, by_element
+        self._across: dict[tuple[str, tuple[tuple[str, int], ...]], dict[str, complex]] = {}
+
+    def takes(self, x: str, y: str, scenario: Mapping[str, int]) -> bool:
+        """Does opening every element of y take a tenth of its rated volts from x?"""
+        volts = rated(self.plain, x, scenario)
+        if not volts:
+            return False
+        here, there = self.across("", scenario), self.across(y, scenario)
+        own = (i for i, _, _, _ in self.part.branches if self.by_element.get(i) == x)
+        least = figures.FED_THROUGH * volts - figures.SLACK
+        return any(abs(here[i]) - abs(there.get(i, 0j)) >= least for i in own)
+
+    def across(self, without: str, scenario: Mapping[str, int]) -> dict[str, complex]:
+        """Volts across each element, with one load or coil opened."""
+        key = without, tuple(sorted(scenario.items()))
+        if key not in self._across:
+            rest = tuple(b for b in self.part.branches if self.by_element.get(b[0], " ") != without)
+            plain, part = self.plain, replace(self.part, branches=rest)
+            found = solve(part, plain.impedances, plain.transformers, plain.circuit.hertz, scenario)
+            self._across[key] = found.across
+        return self._across[key]

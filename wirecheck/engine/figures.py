@@ -28,6 +28,8 @@ COIL_PF = 0.3
 LIVE_VOLTS = 10.0
 # A load is fed through another where opening the other takes this much of its rated volts. Project rule.
 FED_THROUGH = 0.10
+# A switch moves a load by its volts where they change by this much of the rated ones. Project rule.
+MOVES = 0.10
 # A coil's drop-out lies at most at this share of its pick-up. Project rule.
 DROP_BELOW_PICK = 0.95
 

@@ -181,7 +181,7 @@ class Solver(Solved):
         self._contacts = Contacts(circuit, self.nets, self.inputs, self.coils, self.delays)
         self._hanging = Hanging(circuit, self.nets, self.builder.ends, self.coils)
         self._views: dict[tuple[Bits, frozenset[str], frozenset[str]], View] = {}
-        self.fed: dict[int, frozenset[tuple[str, str]]] = {}  # kept for `feeds`, by part number
+        self.fed: dict[tuple[int, str], frozenset[str]] = {}  # kept for `feeds`, by part number and load
         self.earthed: dict[tuple[object, ...], bool] = {}  # kept for `no-earth-return`, by closed contacts
 
     # --- networks ----------------------------------------------------------------------------------
