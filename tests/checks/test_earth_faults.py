@@ -84,6 +84,22 @@ def test_contacts_on_the_common_side(tmp_path: Path) -> None:
     ]
 
 
+RACED = """\
+  - {id: C, path: [F1.2, S, MB.C-NC, MA.coil, X1.C]}
+  - {id: D, path: [S.2, MA.C-NC, MB.coil, X1.C]}
+  - {id: G, path: [F1.2, MA.C2-NO2, V1.1]}
+"""
+
+
+def test_what_a_race_may_start_is_on_otherwise_too(tmp_path: Path) -> None:
+    """TH is never closed here, so K1 is in by the fault alone; with S closed MA starts V1 if it beats MB."""
+    relay = "{type: relay-2-changeover, coil: {volts: 24, va: 5}}"
+    devices = f"  S: {{type: switch}}\n  MA: {relay}\n  MB: {relay}\ngiven: {{TH: open}}\nrungs:\n"
+    unit = UNIT.replace("rungs:\n", devices) + COMMON_SIDE + COMMON_EARTHED + RACED
+    found = said(tmp_path, unit, float_switch("A.3", "K1.A2"))
+    assert found == ["A.3, FS.in.1 touching earth: V1 on with S open, which keeps it off otherwise"]
+
+
 def test_the_hot_side_earthed(tmp_path: Path) -> None:
     """R at earth: A.4 from HP to FS at earth is at R past F1, TH and HP, and no fuse tells of it.
 

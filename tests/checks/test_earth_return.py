@@ -11,7 +11,7 @@ import pytest
 from tests.fast.built import build
 from tests.fast.circuits import Maker
 from wirecheck import api
-from wirecheck.checks.earth_ways import may_return
+from wirecheck.checks.earth_ways import MOST_SWITCHES, may_return
 from wirecheck.checks.no_earth_return import returns
 from wirecheck.circuit.elements import Pole
 from wirecheck.engine.plain.evaluator import Plain
@@ -54,6 +54,66 @@ def test_a_switch_to_earth_beside_the_bond(stands: str, verdict: str, tmp_path: 
     change.write_text(CHANGE)
     _, answer = api.verify(str(unit), str(change))
     assert {f.verdict for f in answer.findings if f.check == "no-earth-return"} == {verdict}
+
+
+TWO_BONDS = """
+unit: {name: two lamps with a transformer each}
+supplies: {MAINS: {kind: single-phase, volts: 120}}
+devices:
+  X1: {type: transformer, volts: [120, 24], va: 40}
+  X2: {type: transformer, volts: [120, 24], va: 40}
+  H1: {type: lamp, volts: 24, watts: 5}
+  H2: {type: lamp, volts: 24, watts: 5}
+rungs:
+  - {id: P, path: [MAINS.L, X1.H1]}
+  - {id: Q, path: [MAINS.N, X1.H2]}
+  - {id: R, path: [MAINS.L, X2.H1]}
+  - {id: S, path: [MAINS.N, X2.H2]}
+  - {id: A, path: [X1.R, H1, X1.C, MAINS.PE]}
+  - {id: B, path: [X2.R, H2, X2.C, MAINS.PE]}
+"""
+
+LAMPS = """
+unit: {name: lamps with a switch each}
+supplies: {MAINS: {kind: single-phase, volts: 120}}
+devices:
+  X1: {type: transformer, volts: [120, 24], va: 40}
+  SB: {type: switch}
+rungs:
+  - {id: P, path: [MAINS.L, X1.H1]}
+  - {id: Q, path: [MAINS.N, X1.H2]}
+"""
+
+
+def plain(folder: Path, text: str) -> Plain:
+    (folder / "unit.yaml").write_text(text, encoding="utf-8")
+    return Plain(api.unit_of(str(folder / "unit.yaml")))
+
+
+def test_what_one_transformer_feeds_goes_back_to_no_other(tmp_path: Path) -> None:
+    """Earth joins both commons, but each lamp's current goes back to its own: either bond is a dead end."""
+    assert not may_return(plain(tmp_path, TWO_BONDS))
+
+
+def switched(lamp: str, bond: str) -> str:
+    """A unit with more switches than are tried in every combination, a lamp for each, and a bond."""
+    count = range(MOST_SWITCHES + 1)
+    devices = "".join(
+        f"  S{k}: {{type: switch}}\n  H{k}: {{type: lamp, volts: 24, watts: 1}}\n" for k in count
+    )
+    paths = [bond, *(lamp.format(k=k) for k in count)]
+    rungs = "".join(f"  - {{id: A{n}, path: [{path}]}}\n" for n, path in enumerate(paths))
+    return LAMPS.replace("rungs:\n", f"{devices}rungs:\n{rungs}")
+
+
+def test_many_contacts_beside_one_bond(tmp_path: Path) -> None:
+    """The lamps' switches are on the common side: earth hangs on by one bond, whichever are closed."""
+    assert not may_return(plain(tmp_path, switched("X1.R, H{k}, S{k}, X1.C", "X1.C, MAINS.PE")))
+
+
+def test_many_contacts_and_a_switch_in_the_bond(tmp_path: Path) -> None:
+    """The lamps' switches are on the hot side: one contact is at earth, which makes or breaks the bond."""
+    assert not may_return(plain(tmp_path, switched("X1.R, S{k}, H{k}, X1.C", "X1.C, SB, MAINS.PE")))
 
 
 def earthed_anywhere(seed: int) -> Circuit:

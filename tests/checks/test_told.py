@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
 
 from tests.checks.rig import findings
 from wirecheck.checks import expects, keeps, live_parts, loose_ends, no_chatter
+from wirecheck.checks.case import ends_in_order
 from wirecheck.checks.pair import Pair, range_words
 from wirecheck.circuit.apply import load_change_pair
+from wirecheck.engine.answers import Outcome, Short
+from wirecheck.engine.plain.explore import Joint
+from wirecheck.engine.world import Setting
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -80,6 +85,18 @@ def test_the_way_of_the_current_terminal_by_terminal(tmp_path: Path) -> None:
     ]
 
 
+def test_only_what_the_change_stops_is_parted(tmp_path: Path) -> None:
+    """LA waits for S3 too. LB and LC are off beside it, S2 and S4 being open, as they were."""
+    change = """\
+        change: {name: a switch before it}
+        devices: {S3: {type: switch}}
+        steps: [{in-series: {device: S3, in: A.2, at: LA.1}}]
+        """
+    found = findings(tmp_path, keeps.check, UNIT, change)["LA"]
+    assert found.witness is not None
+    assert found.witness.parted == ("LA has no current: S3 (S3.1 to S3.2) stands open",)
+
+
 @pytest.mark.parametrize("plain", [False, True])
 def test_how_many_states_there_are(tmp_path: Path, plain: bool) -> None:
     (tmp_path / "unit.yaml").write_text(UNIT, encoding="utf-8")
@@ -113,6 +130,18 @@ rungs:
   - {id: B, path: [MAINS.L, SB, KA.C-NC, KB.coil, MAINS.N]}
 """
 
+# A bridge that lets no race be, a lamp beside KA's coil, and a relay that holds itself in.
+MORE = """\
+  SC: {type: switch}
+  LA: {type: lamp, volts: 120, watts: 60}
+  KC: {type: relay-no, coil: {volts: 120, va: 5}}
+rungs:
+  - {id: C, path: [MAINS.L, SC, KC.coil, MAINS.N]}
+  - {id: D, path: [MAINS.L, KC.C-NO, KC.A1]}
+  - {id: E, path: [KA.A1, LA, MAINS.N]}
+  - {id: J, path: [KB.C, KB.NC]}
+"""
+
 
 @pytest.mark.parametrize(
     ("steps", "raced"), [("[]", True), ("[{run: {id: J1, from: KB.C, to: KB.NC}}]", False)]
@@ -121,6 +150,24 @@ def test_a_race_that_there_is_no_more_is_not_told(tmp_path: Path, steps: str, ra
     """KB's contact bridged, KA pulls in whatever KB does, and KB never against it."""
     found = findings(tmp_path, no_chatter.check, LOCKED, f"change: {{name: bridged}}\nsteps: {steps}\n")
     assert ("race" in found) is raced
+
+
+def test_a_race_of_the_unit_before_alone_is_not_run_again(tmp_path: Path) -> None:
+    (tmp_path / "unit.yaml").write_text(LOCKED, encoding="utf-8")
+    change = "change: {name: bridged}\nsteps: [{run: {id: J1, from: KB.C, to: KB.NC}}]\n"
+    (tmp_path / "change.yaml").write_text(change, encoding="utf-8")
+    changed = load_change_pair(tmp_path / "unit.yaml", tmp_path / "change.yaml")
+    assert Pair(changed).races == []
+    assert len(Pair(replace(changed, after=changed.before)).races[0].after) == 2
+
+
+def test_of_the_races_that_decide_a_load_the_nearest_is_told(tmp_path: Path) -> None:
+    """SA and SB closed will do. With SC closed KC holds itself in beside them: another race, farther off."""
+    unit = LOCKED.replace("rungs:\n", MORE)
+    change = "change: {name: no bridge}\nsteps: [{remove: {wire: J.1}}]\n"
+    found = findings(tmp_path, no_chatter.check, unit, change)["LA"]
+    assert found.witness is not None
+    assert [found.witness.inputs[s] for s in ("SA", "SB", "SC")] == ["closed", "closed", "open"]
 
 
 def test_the_atoms_of_a_whole_sentence(tmp_path: Path) -> None:
@@ -132,3 +179,13 @@ def test_the_atoms_of_a_whole_sentence(tmp_path: Path) -> None:
         [getattr(a, "input", "") or getattr(a, "load", "") for a in expects.sentence_atoms(s)] for s in said
     ]
     assert names == [["LA", "S1", "S2"], ["LB"]]
+
+
+def test_a_short_is_put_in_order_by_its_supplies_not_by_its_way() -> None:
+    """Two evaluators may find another way through the same short, and tell of states in the same order."""
+
+    def short(way: str, supply: str) -> object:
+        end = Outcome("short", (((), ()),), (((), ()),), Short(tuple(way), frozenset({supply})))
+        return ends_in_order(Joint(Setting((), ()), end))
+
+    assert short("AB", "MAINS") == short("ACB", "MAINS") != short("AB", "AUX")

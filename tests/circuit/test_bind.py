@@ -195,3 +195,12 @@ def test_a_point_by_letters_or_trade_word(unit, name: str, fragment: str) -> Non
         bind_terminal(name, circuit, HERE)
     (problem,) = bad.value.problems
     assert (problem.code, fragment in problem.message) == ("unknown-terminal", True), problem.message
+
+
+def test_a_conductor_by_its_one_loose_end(changed) -> None:
+    lifted = "{lift: {wire: W7, end: K1.T2}}"
+    circuit = changed(f"steps: [{lifted}]").after
+    assert bind_terminal("W7", circuit, HERE) == "W7:K1.T2"
+    both = changed(f"steps: [{lifted}, {{lift: {{wire: W7, end: FAN.common}}}}]").after
+    with pytest.raises(BadInput, match="name one of the two"):
+        bind_terminal("W7", both, HERE)

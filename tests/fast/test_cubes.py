@@ -7,7 +7,6 @@ import random
 import pytest
 
 from wirecheck.engine.fast.cubes import Cube, Cubes
-from wirecheck.engine.fast.limits import NotHere
 
 VARIABLES = 6
 ONES = (1 << (1 << VARIABLES)) - 1
@@ -40,24 +39,36 @@ def apart(rng: random.Random) -> list[Cube]:
     return found
 
 
+def true_in(c: Cube, where: int) -> int:
+    """The rows of `where` in which all conditions of a cube are true."""
+    return sum(1 << r for r in ROWS if where >> r & 1 and all(value(n) >> r & 1 for n in c.conditions))
+
+
 @pytest.mark.parametrize("seed", range(20))
 def test_each_is_found_where_it_holds_and_nowhere_else(seed: int) -> None:
     rng = random.Random(seed)  # noqa: S311 - drawn again from its number
-    cubes, tree = apart(rng), Cubes()
-    for c in cubes[::2]:
+    cubes, tree = apart(rng)[::2], Cubes()
+    for c in cubes:
         tree.add(c)
     where = rng.getrandbits(1 << VARIABLES)
-    expected = {}
-    for c in cubes[::2]:
-        held = [r for r in ROWS if where >> r & 1 and all(value(n) >> r & 1 for n in c.conditions)]
-        if held:
-            expected[c.conditions] = sum(1 << r for r in held)
+    expected = {c.conditions: there for c in cubes if (there := true_in(c, where))}
     assert {c.conditions: there for c, there in tree.within(where, value)} == expected
-    assert tree.count == len(cubes[::2])
+    assert tree.count == len(cubes)
 
 
-def test_two_that_are_not_told_apart_are_refused() -> None:
-    tree = Cubes()
-    tree.add(cube((0, 2)))
-    with pytest.raises(NotHere):
-        tree.add(cube((0, 2)))
+@pytest.mark.parametrize("seed", range(20))
+def test_of_those_that_overlap_one_is_found_wherever_any_holds(seed: int) -> None:
+    rng = random.Random(seed)  # noqa: S311 - drawn again from its number
+    drawn = [rng.sample(range(VARIABLES), rng.randint(0, 4)) for _ in range(12)]
+    cubes = [cube(tuple(sorted(2 * k + rng.randint(0, 1) for k in ks))) for ks in drawn]
+    tree, where = Cubes(), rng.getrandbits(1 << VARIABLES)
+    for c in cubes[1:] if seed % 2 else cubes:
+        tree.add(c)
+    found, any_holds = 0, 0
+    for c, there in tree.within(where, value):
+        assert there
+        assert there & true_in(c, where) == there
+        found |= there
+    for c in cubes[1:] if seed % 2 else cubes:
+        any_holds |= true_in(c, where)
+    assert found == any_holds

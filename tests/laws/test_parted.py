@@ -61,8 +61,12 @@ def test_with_the_gap_closed_current_flows() -> None:
         ({"TH.cool": False}, "COMP", ["K1 (K1.L1 to K1.T1)", "K1 has no current: TH.R-Y (TH.R to TH.Y)"]),
         # A tripped high-pressure switch holds the contactor out.
         ({"TH.cool": True, "HP": True}, "FAN", ["K1 (K1.L1 to K1.T1) stands open", "HP (HP.1 to HP.2)"]),
-        # With the disconnect open the transformer feeds nothing.
-        ({"TH.cool": True, "DS": True}, "COMP", ["DS.pole-2", "X1 feeds nothing", "X1 has no current"]),
+        # With the disconnect open the transformer feeds nothing: both its primary's lines pass DS.
+        (
+            {"TH.cool": True, "DS": True},
+            "COMP",
+            ["DS.pole-2", "X1 feeds nothing", "X1 has no current: DS.pole-1 (DS.L1 to DS.T1) and DS.pole-2"],
+        ),
         ({"CCT": True}, "HTR", ["HTR has no current: CCT (CCT.1 to CCT.2) stands open"]),
         ({"TH.cool": True}, "COMP", []),
     ],

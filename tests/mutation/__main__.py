@@ -51,12 +51,12 @@ def every_file() -> list[str]:
 
 def tried(given: argparse.Namespace, known: set[tuple[str, ...]]) -> Iterator[tuple[Mutant, str, str]]:
     """Each mutant, what came of it, and the test that went red; so many at a time, in a copy each."""
-    paths = run.WIDE if given.wide else run.QUICK
+    paths = tuple(given.tests or (run.WIDE if given.wide else run.QUICK))
     with tempfile.TemporaryDirectory() as name, ThreadPoolExecutor(given.jobs) as pool:
         copies = [Path(name) / str(k) for k in range(given.jobs)]
         for copy in copies:
             run.copied(copy)
-        cover = run.covered(copies[0], every_file(), paths, given.cover)
+        cover = run.covered(copies[0], sorted({*every_file(), *given.files}), paths, given.cover)
         processes = [run.Warm(copy, paths, cover.seconds) for copy in copies]
         idle: SimpleQueue[run.Warm] = SimpleQueue()
         for process in processes:
@@ -104,6 +104,7 @@ def arguments() -> argparse.Namespace:
         "--cover", type=Path, help="a file that keeps which tests reach what, for the next run"
     )
     parser.add_argument("--all", action="store_true", help="try those of survivors.yaml too")
+    parser.add_argument("--tests", nargs="+", help="paths of tests, in place of the quick ones")
     parser.add_argument("--wide", action="store_true", help="more tests, slow ones too")
     return parser.parse_args()
 

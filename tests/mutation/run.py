@@ -100,8 +100,8 @@ class _Served:
         except CannotSwap:
             return CANNOT
         self.first.red = ""
-        for item in items:
-            item.config.hook.pytest_runtest_protocol(item=item, nextitem=None)
+        for item, then in zip(items, [*items[1:], None], strict=True):  # what tests share is made once
+            item.config.hook.pytest_runtest_protocol(item=item, nextitem=then)
             if self.first.red:
                 break
         return self.first.red

@@ -29,13 +29,14 @@ def check(pair: Pair) -> Iterator[Finding]:
 
 def of_relay(pair: Pair, name: str) -> Finding:
     """Whether one relay finds rest, over every state."""
+    chatters = RelayAt("after", name, frozenset({CHATTERS}))
     return decide(
         pair,
         NAME,
         name,
-        RelayAt("after", name, frozenset({CHATTERS})),
+        chatters,
         lambda case: rests(pair, case, name),
-        good=f"{name} finds rest",
+        good=f"{name} finds rest" + (" wherever it did before" if pair.exists(chatters) else ""),
         bad=lambda _: f"{name} finds no rest: it pulls in and drops out for ever",
         loads=(name,),
     )

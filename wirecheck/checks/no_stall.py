@@ -72,13 +72,14 @@ def of_coil(pair: Pair, name: str) -> Finding:
     """The volts across one relay's coil over every state; of one without rated volts they decide nothing."""
     rated = pair.changed.after.coils[pair.changed.after.relays[name].coil].volts
     unrated = isinstance(rated, Estimate)
+    ails = pair.exists(CoilVolts("after", name, BAD))
     found = decide(
         pair,
         NAME,
         name,
         CoilVolts("after", name, BAD | {ON, UNKNOWN} if unrated else BAD | {UNKNOWN}),
         lambda case: same_volts(pair, case, name) if unrated else coil_holds(pair, case, name),
-        good=f"the coil of {name} has its volts or none",
+        good=f"the coil of {name} has its volts or none" + (" wherever it had before" if ails else ""),
         bad=lambda case: f"the coil of {name} is at {coil_word(pair, case, name)} volts",
         loads=(name,),
         why=lambda case: coil_why(pair, case, name),

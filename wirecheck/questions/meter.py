@@ -114,12 +114,21 @@ def of_outcomes(plain: Plain, inputs: tuple[bool, ...], ends: tuple[Outcome, ...
     """One reading for where settling ends; unknown where a race decides it."""
     if any(o.kind == "short" for o in ends):
         return SHORTED
-    if any(o.kind == "chatter" for o in ends):
+    found = [of_outcome(plain, inputs, o, a, b) for o in ends]
+    if CHATTERING in found:
         return CHATTERING
-    found = [of_view(plain.views(inputs, o)[0], a, b) for o in ends]
-    if len({(r.reads, round(r.volts or 0.0, 6)) for r in found}) > 1:
-        return RACES
-    return found[0]
+    return found[0] if alike(found) else RACES
+
+
+def of_outcome(plain: Plain, inputs: tuple[bool, ...], outcome: Outcome, a: str, b: str) -> Reading:
+    """The reading at one end of settling; of a set that is never left where it is the same in all of it."""
+    found = [of_view(view, a, b) for view in plain.views(inputs, outcome)]
+    return found[0] if alike(found) else CHATTERING
+
+
+def alike(found: Sequence[Reading]) -> bool:
+    """Do all these read the same?"""
+    return len({(r.reads, round(r.volts or 0.0, 6)) for r in found}) <= 1
 
 
 def of_view(view: View, a: str, b: str, scenario: Mapping[str, int] | None = None) -> Reading:
@@ -144,7 +153,8 @@ def read_estimates(
     """The estimates of the parts that the probes touch."""
     found: dict[str, Estimate] = {}
     for o in ends:
-        found |= {e.field: e for e in estimates_at(plain.views(inputs, o)[0], a, b)}
+        for view in plain.views(inputs, o):
+            found |= {e.field: e for e in estimates_at(view, a, b)}
     return list(found.values())
 
 

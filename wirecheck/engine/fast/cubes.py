@@ -9,8 +9,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from wirecheck.engine.fast.limits import NotHere
-
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
@@ -22,10 +20,9 @@ Thing = tuple[str, str]  # what is asked, and of what: ("load", "FAN")
 
 @dataclass(frozen=True, slots=True)
 class Cube:
-    """One position: the conditions under which it holds, one state of it, and what was answered there.
+    """One position: conditions under which it surely holds, one state of it, and what was answered there.
 
-    conditions: nodes of the program, each once, in order; all are true there and nowhere else.
-    stands: inputs, coils and delays of that state.
+    conditions: nodes of the program, each once, in order. stands: inputs, coils and delays of that state.
     """
 
     conditions: tuple[int, ...]
@@ -34,21 +31,22 @@ class Cube:
 
 
 class Cubes:
-    """Cubes of which no two hold at once."""
+    """Cubes by their conditions. Where two hold at once they are one position: its answers are the same."""
 
     def __init__(self) -> None:
         self.count = 0
+        self._whole: Cube | None = None  # whose conditions end here: whatever else is so, it holds
         self._children: dict[int, Cubes | Cube] = {}  # the next condition -> what begins so
 
     def add(self, cube: Cube) -> None:
-        """Raises NotHere where it cannot be told from one that is known."""
         self.count += 1
         self._put(cube, 0)
 
     def _put(self, cube: Cube, depth: int) -> None:
         """Put it below a branch of so many conditions. Its length bounds the recursion."""
         if depth == len(cube.conditions):
-            raise NotHere("two positions of a part that are not told apart")
+            self._whole = cube
+            return
         condition = cube.conditions[depth]
         child = self._children.get(condition)
         if child is None:
@@ -61,18 +59,23 @@ class Cubes:
                 fork._put(each, depth + 1)
 
     def within(self, where: int, value: Callable[[int], int]) -> Iterator[tuple[Cube, int]]:
-        """Each cube that holds somewhere in `where`, with where. value: where a node is true."""
+        """Cubes that hold somewhere in `where`, with where: each place in which one holds is in one of them.
+
+        value: where a node is true.
+        """
         stack: list[tuple[Cubes | Cube, int, int]] = [(self, 0, where)]
         while stack:
             at, depth, here = stack.pop()
-            if isinstance(at, Cubes):
+            if isinstance(at, Cube):
+                for condition in at.conditions[depth:]:
+                    here &= value(condition)
+                    if not here:
+                        break
+                else:
+                    yield at, here
+            elif at._whole is not None:
+                yield at._whole, here
+            else:
                 for condition, child in at._children.items():
                     if inside := here & value(condition):
                         stack.append((child, depth + 1, inside))
-                continue
-            for condition in at.conditions[depth:]:
-                here &= value(condition)
-                if not here:
-                    break
-            else:
-                yield at, here

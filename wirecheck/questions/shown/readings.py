@@ -24,6 +24,7 @@ from wirecheck.questions.meter import (
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
+    from wirecheck.engine.fast.frame import Frame
     from wirecheck.engine.fast.pair import JointClass
     from wirecheck.engine.fast.side import Stand
     from wirecheck.engine.solver import View
@@ -45,7 +46,9 @@ class Readings:
         self._ranges: list[Range] = []
         self._known: dict[Range, int] = {}
         self._between: dict[tuple[int, Pair], Between] = {}  # by unit, which each keeps
-        self.races, self.depends = self.number((bare(RACES),)), self.number((bare(DEPENDS),))
+        self.races, self.depends, self.chatters = (
+            self.number((bare(r),)) for r in (RACES, DEPENDS, CHATTERING)
+        )
 
     def number(self, readings: Range) -> int:
         """The number of a range of readings: the nominal one, the lowest, the highest."""
@@ -81,18 +84,25 @@ class Readings:
             return None
 
     def _read(self, stands: Sequence[Stand], reached: int, pair: Pair) -> Values:
-        kinds = {s.end.kind for s in stands}
-        for kind, reading in (("short", SHORTED), ("chatter", CHATTERING)):
-            if kind in kinds:
-                return {self.number((bare(reading),)): reached}
-        rows = [self._at_rest(s, pair) for s in stands]
+        if "short" in {s.end.kind for s in stands}:
+            return {self.number((bare(SHORTED),)): reached}
+        return self._agreed([self._at_end(s, pair) for s in stands], self.races)
+
+    def _at_end(self, stand: Stand, pair: Pair) -> Values:
+        """Of a set of positions that is never left, a reading that is the same in all of it."""
+        return self._agreed([self._in_frame(stand, f, pair) for f in stand.frames()], self.chatters)
+
+    def _agreed(self, rows: Sequence[Values], else_: int) -> Values:
+        """One reading of several: where they differ, that it comes and goes if one does, or `else_`."""
         found = rows[0]
         for other in rows[1:]:
-            found = joined(found, other, lambda one, two: one if one == two else self.races)
+            found = joined(found, other, lambda one, two: self._of_two(one, two, else_))
         return found
 
-    def _at_rest(self, stand: Stand, pair: Pair) -> Values:
-        (frame,) = stand.frames()
+    def _of_two(self, one: int, other: int, else_: int) -> int:
+        return self.chatters if self.chatters in (one, other) else one if one == other else else_
+
+    def _in_frame(self, stand: Stand, frame: Frame, pair: Pair) -> Values:
         ends, cubes = (pair.a, pair.b), frame.asker.cubes
         key = id(stand.unit), pair
         if key not in self._between:
