@@ -84,9 +84,10 @@ def _switched(scene: Scene, setting: Setting) -> list[tuple[int, ...]]:
 
 
 def _live(scene: Scene, setting: Setting) -> frozenset[str]:
-    """The terminals of the right unit that are live at power-up."""
-    right, ends = scene.right, scene.ends(scene.right, (Act(setting),))
-    return frozenset(t for bits, end in ends for t in live_terminals(right.look(bits, *end.members[0])))
+    """The terminals of the right unit that are live at power-up, if only by turns."""
+    ends = scene.ends(scene.right, (Act(setting),))
+    views = (v for bits, end in ends for v in scene.right.views(bits, end))
+    return frozenset(t for v in views for t in live_terminals(v))
 
 
 def _isolating(scene: Scene) -> frozenset[str]:

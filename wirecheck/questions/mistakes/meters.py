@@ -28,7 +28,7 @@ def readings(scene: Scene, plain: Plain, probe: Probe, a: str, b: str) -> list[R
     found = []
     for bits, outcome in scene.ends(plain, probe):
         reading = of_outcomes(plain, bits, (outcome,), a, b)
-        view = plain.look(bits, *outcome.members[0])
+        view = plain.views(bits, outcome)[0]
         node, of = view.network.node, plain.nets.of
         sure = reading.reads != "value" or node[of[a]] == node[of[b]] or (held(view, a) and held(view, b))
         found.append(reading if sure else replace(reading, reads="unknown"))

@@ -60,7 +60,7 @@ class Strain:
                 yield circuit.inputs[v.name].device
 
     def is_live(self, tag: str, bits: Bits, outcome: Outcome) -> bool:
-        """Has a terminal of a device volts, to earth or on a secondary that floats?"""
-        view = self.right.look(bits, *outcome.members[0])
-        found = [view.potential(t) for t in self.right.circuit.devices[tag].terminals]
+        """Has a terminal of a device volts, to earth or on a secondary that floats, if only by turns?"""
+        terminals = self.right.circuit.devices[tag].terminals
+        found = (v.potential(t) for v in self.right.views(bits, outcome) for t in terminals)
         return any(p.driven and (p.ref != "" or abs(p.volts) > LIVE_VOLTS) for p in found)

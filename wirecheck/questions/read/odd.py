@@ -185,10 +185,11 @@ def _work_apart(pair: Pair, one: Case, other: Case) -> tuple[str, ...]:
 
 
 def races(pair: Pair) -> Iterator[Odd]:
-    """Relays of which the order decides which is in."""
+    """Relays of which the order decides which is in. Where one order shorts, that is told instead."""
     for race in pair.races:
-        words = pair.outcome_words(race.setting, race.after, True)
-        apart = tuple(r for r in words[0].relays if len({w.relays[r] for w in words}) > 1)
+        rests = tuple(o for o in race.after if o.kind != "short")
+        words = pair.outcome_words(race.setting, rests, True) if len(rests) > 1 else []
+        apart = tuple(r for r in (words[0].relays if words else ()) if len({w.relays[r] for w in words}) > 1)
         if apart:
             yield Odd("race", apart, pair.case_of(race))
             return
