@@ -55,8 +55,14 @@ def notes(pair: Pair) -> Iterator[Finding]:
     nets = touched(pair)
     most = LOOKS // pair.count if pair.count else 0
     found: dict[str, tuple[list[str], dict[str, None]]] = {}
+    last: Pair | None = None
     for wires in nets[:most]:
-        says, needs = told(pair, wires, pole)
+        fault = faulty(pair, wires, pole, last)
+        try:
+            says, needs = told(pair, fault)
+            last = fault
+        except TooMany:
+            says, needs = "not looked at, it comes to too many states", ()
         names, fields = found.setdefault(says, ([], {}))
         names += [w.id for w in wires]
         fields |= dict.fromkeys(needs)
@@ -84,17 +90,18 @@ def touched(pair: Pair) -> list[list[Conductor]]:
     return list(found.values())
 
 
-def told(pair: Pair, wires: list[Conductor], pole: str) -> tuple[str, tuple[str, ...]]:
-    """What it does if these conductors touch earth, in words, and the estimates that this rests on."""
+def faulty(pair: Pair, wires: list[Conductor], pole: str, like: Pair | None) -> Pair:
+    """The sound unit beside the one in which these conductors touch earth."""
     right = pair.changed.after
     touch = Conductor(f"{wires[0].id} to earth", wires[0].a, pole)
     wrong = replace(right, conductors={**right.conductors, touch.id: touch})
     changed = Changed("earth fault", right, wrong, terms=Terms())
-    try:
-        fault = Fault(type(pair)(changed, pair.after.scenario, before=pair.after))
-        return fault.says(), tuple(f for f in fault.pair.sensitive if f not in pair.sensitive)
-    except TooMany:
-        return "not looked at, it comes to too many states", ()
+    return type(pair)(changed, pair.after.scenario, before=pair.after, like=like)
+
+
+def told(pair: Pair, fault: Pair) -> tuple[str, tuple[str, ...]]:
+    """What a fault does, in words, and the estimates that this rests on. Raises TooMany."""
+    return Fault(fault).says(), tuple(f for f in fault.sensitive if f not in pair.sensitive)
 
 
 class Fault:
