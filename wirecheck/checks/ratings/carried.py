@@ -11,7 +11,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from wirecheck.checks.ratings.moments import NOTHING, Span, exactly
-from wirecheck.checks.ratings.ways import Ways, fed_winding
+from wirecheck.checks.ratings.noted import amps
+from wirecheck.checks.ratings.ways import Item, Items, Ways, fed_winding
 from wirecheck.circuit.elements import Capacitor, Coil, Estimate, Motor, Resistor
 from wirecheck.engine import figures
 from wirecheck.engine.answers import OFF
@@ -19,7 +20,6 @@ from wirecheck.engine.estimates import value
 
 if TYPE_CHECKING:
     from wirecheck.checks.ratings.moments import Look
-    from wirecheck.checks.ratings.ways import Item, Items
     from wirecheck.circuit.elements import Figure
     from wirecheck.circuit.graph import Circuit
     from wirecheck.engine.solver import Solver, View
@@ -36,7 +36,7 @@ class Carried:
 
     running, making: A; making is with locked rotors and coils at inrush; rest_making: without the coils.
     sealed, inrush: VA of coils. motors: running A of motors; other: A of what is neither motor nor coil.
-    volts: across what it feeds. missing: fields of the loads.
+    volts: across what it feeds. missing: fields of the loads. solved: what flows by the impedances alone.
     """
 
     loads: tuple[str, ...] = ()
@@ -49,11 +49,17 @@ class Carried:
     other: Span = NOTHING
     volts: float = 0.0
     missing: tuple[str, ...] = ()
+    solved: Items = ()
 
     @property
     def amps(self) -> bool:
         """Does it carry anything?"""
         return self.running.high > figures.SLACK or self.making.high > figures.SLACK
+
+    def note(self, view: View, limit: float) -> None:
+        """Note the estimates that put its running amps over a limit, or under."""
+        if self.solved:
+            amps(view, self.solved, self.running.nominal - abs(sum(i.amps for i in self.solved)), limit)
 
     @property
     def of(self) -> str:
@@ -85,7 +91,7 @@ class Survey:
         """Edge id -> what it carries."""
         if look.key not in self._kept:
             owner, every = self.owners(look.view), self.items(look)
-            sums = {items: self._sum(items, look.view, owner) for items in set(every.values())}
+            sums = {i: self._sum(i, look.view, owner) for i in dict.fromkeys(every.values())}
             self._kept[look.key] = {i: sums[items] for i, items in every.items()}
         return self._kept[look.key]
 
@@ -103,7 +109,7 @@ class Survey:
 
     def _sum(self, items: Items, view: View, owner: dict[str, Motor]) -> Carried:
         by_motor: dict[str, tuple[Motor, list[Item]]] = {}
-        total, rest = NONE, 0j
+        total, solved = NONE, list[Item]()
         for item in items:
             motor, z = owner.get(item.element), self.plain.impedances.get(item.element)
             if motor is not None:
@@ -113,11 +119,12 @@ class Survey:
             elif isinstance(z, Resistor) and isinstance(z.ohms, Estimate):
                 total = joined(total, of_estimated(z, z.ohms, view))
             else:
-                rest += item.amps
+                solved.append(item)
                 total = joined(total, self.of_other(item.element, view))
-        if rest:
-            alone = exactly(abs(rest))
-            total = joined(total, Carried(running=alone, making=alone, rest_making=alone, other=alone))
+        if solved:
+            alone = exactly(abs(sum(i.amps for i in solved)))
+            own = Carried(running=alone, making=alone, rest_making=alone, other=alone, solved=tuple(solved))
+            total = joined(total, own)
         for motor, parts in by_motor.values():
             total = joined(total, self.of_motor(motor, parts, view))
         return total
@@ -263,4 +270,5 @@ def joined(one: Carried, other: Carried) -> Carried:
         other=one.other.plus(other.other),
         volts=max(one.volts, other.volts),
         missing=tuple(dict.fromkeys((*one.missing, *other.missing))),
+        solved=(*one.solved, *other.solved),
     )

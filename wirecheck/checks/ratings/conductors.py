@@ -52,6 +52,7 @@ def current(scene: Scene, wire: Conductor, gauge: str) -> Iterator[Mark]:
         here = scene.now.carried(moment.now).get(wire.id)
         if here is not None and here.amps:
             says = f"carries {{}}{here.of}"
+            here.note(moment.now.view, most.amount)
             for watch in (heats, reads):
                 watch.see(moment.case, here.running, says, here.missing, here.loads)
             needs, whose = max((needs, whose), (needed(here, scene), ", ".join(here.loads)))

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from wirecheck.checks.ratings.marks import Limit, Mark, Watch, amount, exceeds
 from wirecheck.checks.ratings.moments import Span, exactly
+from wirecheck.checks.ratings.noted import between
 from wirecheck.circuit.elements import ByPosition
 
 if TYPE_CHECKING:
@@ -126,6 +127,7 @@ class OneContact:
         fed_before = self.most("volts", lambda b: b.volts)
         was = None if fed_before is None else max(self.open_before, fed_before)
         if self.rating.volts is not None:
+            note_open(moment.now, self.c, NAMEPLATE * self.rating.volts)
             watch = self.watch("volts", self.rating.volts, "V", was)
             watch.see(moment.case, exactly(volts), f"{self.called}switches {{}}")
         elif here is not None and here.amps:
@@ -150,6 +152,7 @@ class OneContact:
 
     def running(self, moment: Moment, here: Carried, limit: float, was: float | None) -> None:
         says = f"{self.called}carries {{}}{here.of}"
+        here.note(moment.now.view, limit)
         self.watch("fla", limit, "A", was).see(moment.case, here.running, says, here.missing, here.loads)
 
     def making(self, moment: Moment, here: Carried, fla: float) -> None:
@@ -206,6 +209,12 @@ def volts_at(look: Look, c: Contact) -> float:
     if c.id not in look.plain.circuit.elements or c.id in look.shut:
         return 0.0
     return abs(look.view.between(c.a, c.b, look.plain.scenario))
+
+
+def note_open(look: Look, c: Contact, limit: float) -> None:
+    """Note the estimates that put the volts across an open contact over a limit, or under."""
+    if c.id not in look.shut:
+        between(look.view, c.a, c.b, limit)
 
 
 def breaks(here: Carried, alone: bool) -> Span:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from wirecheck.checks.ratings.marks import Limit, Mark, Watch
 from wirecheck.checks.ratings.moments import exactly
+from wirecheck.checks.ratings.noted import to_earth
 from wirecheck.circuit.elements import (
     Capacitor,
     Coil,
@@ -39,7 +40,11 @@ def marks(scene: Scene) -> Iterator[Mark]:
         if not device.earth:
             for terminal in device.terminals:
                 limit = limit_of(scene.after, device, terminal) or low_volt(scene, device, terminal, now, was)
-                if limit is not None and now[terminal] > limit.amount:
+                if limit is None:
+                    continue
+                for look in scene.new:
+                    to_earth(look.view, terminal, limit.amount)
+                if now[terminal] > limit.amount:
                     yield from of_terminal(scene, terminal, device, limit, was.get(terminal))
 
 

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 from wirecheck.engine import figures
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from wirecheck.engine.solver import View
 
 
@@ -23,11 +25,14 @@ class Standing:
         return self._kept[id(view)].get(view.network.node[view.plain.nets.of[terminal]], 0.0)
 
 
-def potentials(view: View) -> dict[int, float]:
-    """Node -> volts to earth, or within its own floating group; nodes that are dead are left out."""
+def potentials(view: View, scenario: Mapping[str, int] | None = None) -> dict[int, float]:
+    """Node -> volts to earth, or within its own floating group; nodes that are dead are left out.
+
+    scenario: where estimates stand, else as the view has them.
+    """
     node, of = view.network.node, view.plain.nets.of
     first = {node[of[t]]: t for t in reversed(view.plain.circuit.terminals)}
-    known = {n: view.potential(t) for n, t in first.items()}
+    known = {n: view.potential(t, scenario) for n, t in first.items()}
     groups: dict[str, list[complex]] = {"": [0j]}
     for p in known.values():
         if p.ref:
