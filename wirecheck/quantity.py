@@ -10,7 +10,7 @@ import math
 import re
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
+from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
 from wirecheck.limits import GREATEST
@@ -265,7 +265,7 @@ class Gauge:
     area_mm2: float
 
 
-@cache
+@lru_cache(256)
 def gauge(text: str) -> Gauge:
     """`18 AWG`, `18`, `2/0 AWG`, `1.5 mm2`. Raises QuantityError.
 

@@ -319,6 +319,31 @@ def test_no_volts_stand_across_a_bolted_short() -> None:
     assert "W6 (yellow, 10 AWG) open" in done.out
 
 
+def test_volts_across_one_node_are_no_motor_s(tmp_path: Path) -> None:
+    """FAN.aux and CAP.1 are the two ends of D.1: 240 V between them, whatever turns, and it is open."""
+    unit = tmp_path / "unit.yaml"
+    unit.write_text(
+        """\
+unit: {name: fan}
+supplies: {MAINS: {kind: single-phase, volts: 240}}
+devices:
+  S: {type: switch}
+  FAN: {type: psc-motor, volts: 240, fla: 1.4, lra: 2.9, needs: 5 uF}
+  CAP: {type: run-capacitor, capacitance: 5 uF}
+rungs:
+  - {id: A, path: [MAINS.L, S, FAN.common]}
+  - {id: B, path: [FAN.main, MAINS.N]}
+  - {id: D, path: [FAN.aux, CAP, MAINS.N]}
+""",
+        encoding="utf-8",
+    )
+    bench = Bench(api.unit_of(str(unit)))
+    setting = next(s for s in bench.scene.world.settings() if all(s.bits))
+    read = [Measured(setting, "volts", ("FAN.aux", "CAP.1"), 240.0)]
+    assert not bench.fits(None, read)
+    assert "D.1 open" in {f.id for f in bench.faults if bench.fits(f, read)}
+
+
 def test_the_count_agrees_with_the_lines(tmp_path: Path) -> None:
     """Faults that are one to a meter stand on one line, and the head says so."""
     done = wirecheck("find", PLAYHOUSE, "--seen", "FAN off, COMP off")

@@ -75,7 +75,7 @@ def test_where_no_move_leads_on_there_is_no_way() -> None:
 
 
 def test_a_fuse_that_is_live_now_and_then_is_live() -> None:
-    """K's own contact feeds its coil through F2: while K is out F2 has 120 V, while it is in none."""
+    """K opens its own coil, and feeds F2 while it is in: 120 V by turns, none where the turn begins."""
     scene = scene_of(Plain(load_circuit(DATA / "buzzer.yaml")), ())
     usual = ordinary_setting(scene.world, scene.driven.homes)
     ((bits, chatters),) = scene.ends(scene.right, (Act(usual),))

@@ -101,7 +101,8 @@ def faulty(pair: Pair, wires: list[Conductor], pole: str, like: Pair | None) -> 
 
 def told(pair: Pair, fault: Pair) -> tuple[str, tuple[str, ...]]:
     """What a fault does, in words, and the estimates that this rests on. Raises TooMany."""
-    return Fault(fault).says(), tuple(f for f in fault.sensitive if f not in pair.sensitive)
+    known = set(pair.sensitive)
+    return Fault(fault).says(), tuple(f for f in fault.sensitive if f not in known)
 
 
 class Fault:

@@ -208,7 +208,7 @@ def volts_moved(pair: Pair, here: View, there: View) -> Moved | None:
             change = volts_changed(element, here, there, pair.after.scenario)
             if by_a_tenth(name, element, here, there):
                 return Moved(f"{name}: its volts change by {change:.0f} V")
-            if change > SLACK and (fields := missing(load)) and load.volts is None:
+            if load.volts is None and change > SLACK and (fields := missing(load)):
                 doubt = doubt or Moved(name, fields)
     return doubt
 

@@ -63,7 +63,5 @@ class Energised:
                 feeding += (one, other)
         for core in self.cores:
             ends = [node[n] for n in core if node[n] not in held]
-            for n in ends[1:]:
-                hangs.join(ends[0], n)
             feeding += ends
         return hangs, {hangs.find(n) for n in feeding if n not in held}

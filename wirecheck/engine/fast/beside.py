@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from wirecheck.engine.fast.limits import KEPT_BYTES
+from wirecheck.engine.fast.limits import KEPT_BYTES, held_by
 
 if TYPE_CHECKING:
     from wirecheck.engine.fast.joint import Reached
@@ -54,16 +54,21 @@ class Beside:
         return next((k.reached for k in found), None)
 
     def keep(self, known: Known) -> None:
-        """Keep one more.
+        """Keep one more, in place of one of which the same is reached.
 
         Where all hold too much, vectors of nodes are let go of first, which can be worked out again, and then
         the oldest units.
         """
         others = [k for k in self._known if k.reached is not known.reached]
         self._known = [*others[1 - MOST :], known]
-        most = KEPT_BYTES // max(1, known.unit.space.size >> 3)
+        size = known.unit.space.size
         for k in self._known[:-1]:
-            if k.values is not known.values and sum(x.nodes for x in self._known) > most:
-                k.values.clear()
-        while len(self._known) > 1 and sum(k.classes for k in self._known) > most:
+            if k.values is not known.values and held_by(self._nodes(), size) > KEPT_BYTES:
+                for values in k.values.values():
+                    values.clear()
+        while len(self._known) > 1 and held_by(sum(k.classes for k in self._known), size) > KEPT_BYTES:
             self._known.pop(0)
+
+    def _nodes(self) -> int:
+        """How many vectors of nodes are held; units may share them."""
+        return sum(k.nodes for k in {id(k.values): k for k in self._known}.values())

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from wirecheck.engine.delays import pending, run_out
-from wirecheck.engine.fast.limits import KEPT_ALIKE, MOST_BYTES, TooLarge
+from wirecheck.engine.fast.limits import KEPT_ALIKE, MOST_BYTES, TooLarge, held_by
 from wirecheck.engine.fast.side import Stand
 
 if TYPE_CHECKING:
@@ -210,7 +210,7 @@ class Explore:
         """Where the common relays stand alike. The ends of one chunk are held against each other often."""
         key = chunk, end, old
         if key not in self._kept:
-            if len(self._kept) * (self.space.size >> 3) > KEPT_ALIKE:
+            if held_by(len(self._kept), self.space.size) > KEPT_ALIKE:
                 self._kept.clear()
             self._kept[key] = self._stand_alike(before, chunk, end, old)
         return self._kept[key]

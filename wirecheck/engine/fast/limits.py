@@ -13,6 +13,11 @@ MOST_CLASSES = 20_000  # positions of relays with memory that are reached
 MOST_CUBES = 4_000  # distinct positions of one part that are solved
 
 
+def held_by(vectors: int, size: int) -> int:
+    """Bytes of so many vectors of so many settings, with what a dict needs to hold each."""
+    return vectors * ((size >> 3) + 100)
+
+
 class NotHere(Exception):
     """What this evaluator does not do exactly. Carries why, in words."""
 

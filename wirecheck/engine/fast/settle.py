@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Literal
 from wirecheck.engine.answers import Short
 from wirecheck.engine.chatter import never_left
 from wirecheck.engine.fast.frame import Frame
-from wirecheck.engine.fast.limits import KEPT_BYTES, MOST_CLASSES, NotHere, TooLarge
+from wirecheck.engine.fast.limits import KEPT_BYTES, MOST_CLASSES, NotHere, TooLarge, held_by
 from wirecheck.engine.fast.solve import Asker
 from wirecheck.engine.fast.space import lowest
 
@@ -80,7 +80,7 @@ class Settler:
     def spare(self) -> None:
         """Let go of what can be worked out again, where it has grown large."""
         held = sum(map(len, self.values.values())) + sum(f.kept for f in self.frames.values())
-        if held * (self.unit.space.size >> 3) > KEPT_BYTES:
+        if held_by(held, self.unit.space.size) > KEPT_BYTES:
             for values in self.values.values():
                 values.clear()
             for f in self.frames.values():

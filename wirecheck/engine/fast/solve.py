@@ -219,7 +219,7 @@ class Asker:
             raise NotHere("a short that the program does not know")
         said = answer(view)
         cube = Cube(self._in_order(written(view, closed)), stands, {thing: said})
-        for key in (thing,) if element is None else _beside(view, element):
+        for key in (thing,) if element is None else _in_one_part(view, element):
             known = self.cubes.setdefault(key, Cubes())
             known.add(cube)
             if known.count > MOST_CUBES:
@@ -246,7 +246,7 @@ class Asker:
         return self.plain.look(*stands, dead=self.unit.dead), frozenset(c for c, closed in shut if closed)
 
 
-def _beside(view: View, element: str) -> tuple[str, ...]:
+def _in_one_part(view: View, element: str) -> tuple[str, ...]:
     """The impedances and transformers that lie in one part with an element, itself too."""
     part = view.network.part_of.get(element)
     if part is None:

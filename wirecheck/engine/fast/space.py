@@ -197,7 +197,7 @@ class Space:
     # --- one setting ---------------------------------------------------------------------------------
 
     def setting(self, index: int) -> Setting:
-        """The setting of an index; the last ones asked for are kept."""
+        """The setting of an index; so many of those asked for are kept."""
         if index not in self._settings:
             if len(self._settings) == MOST_SETTINGS:
                 self._settings.clear()

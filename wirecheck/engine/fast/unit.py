@@ -105,7 +105,6 @@ class Unit:
         return (
             unshorted
             and self.means_the_same(other)
-            and self.tracked == other.tracked
             and mine == theirs
             and all(ask == FALSE for _, _, ask in mine.values())
             and self._relays() == other._relays()

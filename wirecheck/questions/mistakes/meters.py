@@ -28,11 +28,15 @@ def readings(scene: Scene, plain: Plain, probe: Probe, a: str, b: str) -> list[R
     found = []
     for bits, outcome in scene.ends(plain, probe):
         reading = of_outcomes(plain, bits, (outcome,), a, b)
-        view = plain.views(bits, outcome)[0]
-        node, of = view.network.node, plain.nets.of
-        sure = reading.reads != "value" or node[of[a]] == node[of[b]] or (held(view, a) and held(view, b))
+        sure = reading.reads != "value" or all(certain(view, a, b) for view in plain.views(bits, outcome))
         found.append(reading if sure else replace(reading, reads="unknown"))
     return found
+
+
+def certain(view: View, a: str, b: str) -> bool:
+    """Are two terminals one node, or is neither at volts that a turning motor makes?"""
+    node, of = view.network.node, view.plain.nets.of
+    return node[of[a]] == node[of[b]] or (held(view, a) and held(view, b))
 
 
 def held(view: View, terminal: str) -> bool:
