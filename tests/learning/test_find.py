@@ -341,7 +341,7 @@ rungs:
     setting = next(s for s in bench.scene.world.settings() if all(s.bits))
     read = [Measured(setting, "volts", ("FAN.aux", "CAP.1"), 240.0)]
     assert not bench.fits(None, read)
-    assert "D.1 open" in {f.id for f in bench.faults if bench.fits(f, read)}
+    assert "open D.1" in {f.id for f in bench.faults if bench.fits(f, read)}
 
 
 def test_the_count_agrees_with_the_lines(tmp_path: Path) -> None:
