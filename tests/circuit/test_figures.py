@@ -91,7 +91,7 @@ def test_three_phase_windings(unit) -> None:
     motor, delta = circuit.loads["M"], circuit.loads["D"]
     windings = [circuit.elements[i] for i in motor.main]
     assert [abs(w.ohms) for w in windings] == pytest.approx([4.003] * 3, abs=1e-3)
-    assert {w.scale for w in windings} == {Estimate("M.main", 1, 0.75, 1.25)}
+    assert {w.scale for w in windings} == {Estimate("M.r", 1, 0.75, 1.25)}
     assert motor.terminals == ("M.T1", "M.T2", "M.T3")
     assert delta.terminals == ("D.A", "D.B", "D.C")
     assert abs(circuit.elements["D.u"].ohms) == pytest.approx(12.01, abs=0.01)
