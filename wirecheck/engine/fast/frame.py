@@ -21,7 +21,7 @@ Words = dict[str, int]  # word -> where
 class Frame:
     """Vectors of one unit in one position of its tracked coils and delays.
 
-    values: node -> where it is true, as far as known.
+    values: node -> where it is true, as far as known. kept: how many vectors it keeps beside these.
     """
 
     def __init__(self, unit: Unit, asker: Asker, state: State, chunk: int, values: dict[int, int]) -> None:
@@ -32,17 +32,13 @@ class Frame:
         self._values = values
         self._loads: dict[str, Words] = {}
         self._fed: dict[str, dict[tuple[str, ...], int]] = {}
+        self.kept = 0
         self._wants: dict[str, int] | None = None
         self._shorts: dict[Supplies, int] | None = None
 
-    @property
-    def kept(self) -> int:
-        """How many vectors it keeps beside values of nodes."""
-        return sum(len(w) for w in self._loads.values()) + sum(len(w) for w in self._fed.values())
-
     def forget(self) -> None:
         """Keep no words: they are worked out again when asked."""
-        self._loads, self._fed = {}, {}
+        self._loads, self._fed, self.kept = {}, {}, 0
 
     # --- the program -------------------------------------------------------------------------------
 
@@ -156,7 +152,9 @@ class Frame:
         """Word -> where, of a load or of a motor's tap, over the settings that are not shorted."""
         if name not in self._loads:
             load = name if name in self.unit.loads else name.rpartition(".")[0]
-            self._loads |= self._asked(load)
+            asked = self._asked(load)
+            self._loads |= asked
+            self.kept += sum(map(len, asked.values()))
         return self._loads[name]
 
     def _asked(self, name: str) -> dict[str, Words]:
@@ -202,6 +200,7 @@ class Frame:
                     ask |= self.value(unit.floating.asks.get(net, FALSE))
             ask &= self.clear()
             self._fed[name] = self.asker.fed(self, name, ask) if ask else {}
+            self.kept += len(self._fed[name])
         return self._fed[name]
 
     def live(self, terminal: str) -> int:

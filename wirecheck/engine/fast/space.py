@@ -65,6 +65,7 @@ class Space:
         self.block_of = {k: n for n, b in enumerate(self.blocks) for k in b.variables}
         self._patterns = [pattern(k, self.low) for k in range(self.low)]
         self._choices: dict[tuple[int, int, int], int] = {}
+        self._moved: dict[tuple[int, int], int] = {}
         self._possible: dict[int, int] = {}
         self._away: dict[int, list[int]] = {}  # of the chunk asked last
         self._settings: dict[int, Setting] = {}
@@ -105,12 +106,14 @@ class Space:
         """Where variable k stands moved."""
         block = self.block_of[k]
         b = self.blocks[block]
-        at = b.variables.index(k)
-        found = 0
-        for c, (_, positions) in enumerate(b.choices):
-            if positions[at]:
-                found |= self.choice(block, c, chunk)
-        return found
+        key = k, self._high(b, chunk)
+        if key not in self._moved:
+            at, found = b.variables.index(k), 0
+            for c, (_, positions) in enumerate(b.choices):
+                if positions[at]:
+                    found |= self.choice(block, c, chunk)
+            self._moved[key] = found
+        return self._moved[key]
 
     def constant(self, k: int) -> bool | None:
         """The one position of a variable that is held."""
