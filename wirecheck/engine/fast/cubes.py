@@ -39,24 +39,29 @@ class Cubes:
         self._children: dict[int, Cubes | Cube] = {}  # the next condition -> what begins so
 
     def add(self, cube: Cube) -> None:
+        """Put it where its conditions end, or where no other begins with so many of them."""
         self.count += 1
-        self._put(cube, 0)
+        at, depth = self, 0
+        while depth < len(cube.conditions):
+            condition = cube.conditions[depth]
+            child = at._children.get(condition)
+            if child is None:
+                at._children[condition] = cube
+                return
+            depth += 1
+            if isinstance(child, Cube):
+                fork = at._children[condition] = Cubes()
+                fork._begin(child, depth)
+                child = fork
+            at = child
+        at._whole = cube
 
-    def _put(self, cube: Cube, depth: int) -> None:
-        """Put it below a branch of so many conditions. Its length bounds the recursion."""
+    def _begin(self, cube: Cube, depth: int) -> None:
+        """The first one below a branch of so many conditions."""
         if depth == len(cube.conditions):
             self._whole = cube
-            return
-        condition = cube.conditions[depth]
-        child = self._children.get(condition)
-        if child is None:
-            self._children[condition] = cube
-        elif isinstance(child, Cubes):
-            child._put(cube, depth + 1)
         else:
-            fork = self._children[condition] = Cubes()
-            for each in (child, cube):
-                fork._put(each, depth + 1)
+            self._children[cube.conditions[depth]] = cube
 
     def within(self, where: int, value: Callable[[int], int]) -> Iterator[tuple[Cube, int]]:
         """Cubes that hold somewhere in `where`, with where: each place in which one holds is in one of them.
