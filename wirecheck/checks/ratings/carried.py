@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from wirecheck.checks.ratings.moments import NOTHING, Span, exactly
-from wirecheck.checks.ratings.noted import amps
+from wirecheck.checks.ratings.noted import note_amps
 from wirecheck.checks.ratings.ways import Item, Items, Ways, fed_winding
 from wirecheck.circuit.elements import Capacitor, Coil, Estimate, Motor, Resistor
 from wirecheck.engine import figures
@@ -59,7 +59,8 @@ class Carried:
     def note(self, view: View, limit: float) -> None:
         """Note the estimates that put its running amps over a limit, or under."""
         if self.solved:
-            amps(view, self.solved, self.running.nominal - abs(sum(i.amps for i in self.solved)), limit)
+            besides = self.running.nominal - abs(sum(i.amps for i in self.solved))
+            note_amps(view, self.solved, besides, limit)
 
     @property
     def of(self) -> str:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from wirecheck.checks.ratings.marks import Limit, Mark, Watch, amount, exceeds
 from wirecheck.checks.ratings.moments import Span, exactly
-from wirecheck.checks.ratings.noted import between
+from wirecheck.checks.ratings.noted import note_between
 from wirecheck.circuit.elements import ByPosition
 
 if TYPE_CHECKING:
@@ -214,7 +214,7 @@ def volts_at(look: Look, c: Contact) -> float:
 def note_open(look: Look, c: Contact, limit: float) -> None:
     """Note the estimates that put the volts across an open contact over a limit, or under."""
     if c.id not in look.shut:
-        between(look.view, c.a, c.b, limit)
+        note_between(look.view, c.a, c.b, limit)
 
 
 def breaks(here: Carried, alone: bool) -> Span:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from wirecheck.checks.ratings.carried import NONE
 from wirecheck.checks.ratings.marks import Limit, Mark, Watch
 from wirecheck.checks.ratings.moments import exactly
-from wirecheck.checks.ratings.noted import to_earth
+from wirecheck.checks.ratings.noted import note_to_earth
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -39,7 +39,7 @@ def volts(scene: Scene) -> Iterator[Mark]:
         for i, (v, beside) in spaces(scene, moment.now).items():
             if i in watches:
                 highest_at = scene.after.conductors[beside or i].a
-                to_earth(moment.now.view, highest_at, watches[i].limit.amount)
+                note_to_earth(moment.now.view, highest_at, watches[i].limit.amount)
                 where = f" beside {beside}, on the same route" if beside else ""
                 watches[i].see(moment.case, exactly(v), f"stands at {{}}{where}")
     for watch in watches.values():

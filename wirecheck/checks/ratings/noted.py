@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from wirecheck.engine.solver import View
 
 
-def to_earth(view: View, terminal: str, limit: float) -> None:
+def note_to_earth(view: View, terminal: str, limit: float) -> None:
     """Of the volts that a terminal stands at."""
     part = view.part_at(terminal)
     if part is None or not view.plain.estimates_in(view.parts[part]):
@@ -26,7 +26,7 @@ def to_earth(view: View, terminal: str, limit: float) -> None:
     view.plain.firm(key, [view.parts[part]], (), lambda s: potentials(view, s).get(node, 0.0) > limit)
 
 
-def between(view: View, a: str, b: str, limit: float) -> None:
+def note_between(view: View, a: str, b: str, limit: float) -> None:
     """Of the volts between two terminals."""
     parts = [view.parts[k] for k in map(view.part_at, (a, b)) if k is not None]
     if any(map(view.plain.estimates_in, parts)):
@@ -39,7 +39,7 @@ def _fixed(view: View, terminal: str) -> object:
     return view.network.fixed.get(view.network.node[view.plain.nets.of[terminal]])
 
 
-def amps(view: View, items: Items, besides: float, limit: float) -> None:
+def note_amps(view: View, items: Items, besides: float, limit: float) -> None:
     """Of the current of some elements together. besides: amps that flow with it and do not move."""
     places = {i.element: view.network.part_of.get(i.element) for i in items}
     parts = sorted({view.parts[k] for k in places.values() if k is not None})
@@ -50,5 +50,5 @@ def amps(view: View, items: Items, besides: float, limit: float) -> None:
     def over(scenario: Mapping[str, int]) -> bool:
         return besides + abs(sum(view.amps(e, scenario) * share for e, share in shares)) > limit
 
-    key = ("amps", *((i.element, view.parts[k]) for i in items if (k := places[i.element]) is not None))
-    view.plain.firm((*key, limit, round(besides, 6)), parts, (), over)
+    of = tuple((e, round(share.real, 3)) for e, share in shares)
+    view.plain.firm(("amps", of, tuple(parts), limit, round(besides, 6)), parts, (), over)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from wirecheck.checks.ratings.marks import Limit, Mark, Watch
 from wirecheck.checks.ratings.moments import exactly
-from wirecheck.checks.ratings.noted import to_earth
+from wirecheck.checks.ratings.noted import note_to_earth
 from wirecheck.circuit.elements import (
     Capacitor,
     Coil,
@@ -43,7 +43,7 @@ def marks(scene: Scene) -> Iterator[Mark]:
                 if limit is None:
                     continue
                 for look in scene.new:
-                    to_earth(look.view, terminal, limit.amount)
+                    note_to_earth(look.view, terminal, limit.amount)
                 if now[terminal] > limit.amount:
                     yield from of_terminal(scene, terminal, device, limit, was.get(terminal))
 
