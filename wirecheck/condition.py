@@ -6,9 +6,10 @@ device may be called `ON`, `in` or `2M`.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any, Literal, cast
+
+from msgspec import Struct
 
 from wirecheck.problem import meant
 
@@ -20,8 +21,7 @@ LONGEST = 2000  # characters of one sentence
 DEEPEST = 30  # levels of `and`, `or`, `not` inside each other; trees are walked by recursion
 
 
-@dataclass(frozen=True, slots=True)
-class Atom:
+class Atom(Struct, frozen=True):
     """`NAME WORD`: LOAD runs, RELAY in, SWITCH.position closed. column counts from 1 within the text."""
 
     name: str
@@ -29,8 +29,7 @@ class Atom:
     column: int = 1
 
 
-@dataclass(frozen=True, slots=True)
-class QuantityAtom:
+class QuantityAtom(Struct, frozen=True):
     """`QUANTITY above VALUE`. `value` is the user's text: 620 psig."""
 
     name: str
@@ -40,22 +39,19 @@ class QuantityAtom:
     value_column: int = 1
 
 
-@dataclass(frozen=True, slots=True)
-class Not:
+class Not(Struct, frozen=True):
     """`not E`."""
 
     part: Condition
 
 
-@dataclass(frozen=True, slots=True)
-class And:
+class And(Struct, frozen=True):
     """Two parts or more, all true."""
 
     parts: tuple[Condition, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Or:
+class Or(Struct, frozen=True):
     """Two parts or more, one of them true at least."""
 
     parts: tuple[Condition, ...]
@@ -66,8 +62,7 @@ Condition = Atom | QuantityAtom | Not | And | Or
 Form = Literal["only when", "whenever", "exactly when", "never", "always", "stays off", "stays in"]
 
 
-@dataclass(frozen=True, slots=True)
-class Sentence:
+class Sentence(Struct, frozen=True):
     """One line of `expects`. subject: None for never and always. until: only of the `stays` forms."""
 
     form: Form

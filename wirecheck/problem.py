@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from difflib import SequenceMatcher, get_close_matches
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, ClassVar
+
+from msgspec import Struct
+
+from wirecheck.aside import Aside
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -14,8 +17,7 @@ NEAR = 0.6  # from here on a name may be what was meant
 AS_NEAR = 0.1  # T1 and T2 are both offered for T3; for HPP it is HP, not p
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Place:
+class Place(Struct, frozen=True, order=True):
     """A stretch of one line of a file; line and column count from 1."""
 
     file: str
@@ -27,19 +29,20 @@ class Place:
         return f"{self.file}:{self.line}:{self.column}"
 
 
-@dataclass(frozen=True, slots=True)
-class Problem:
+class Problem(Aside, frozen=True):
     """One fault of the input. `message` stands alone as the concise form.
 
     about: the names that it speaks of; where one of them is wrong itself, this is only an echo.
     """
+
+    aside: ClassVar = frozenset({"about"})
 
     code: str
     message: str
     place: Place
     others: tuple[tuple[Place, str], ...] = ()
     hint: str = ""
-    about: tuple[str, ...] = field(default=(), compare=False)
+    about: tuple[str, ...] = ()
 
 
 class BadInput(Exception):

@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
 
 from wirecheck.limits import GREATEST
 from wirecheck.problem import meant
@@ -31,8 +32,7 @@ POUND: Final = 0.453_592_37  # kg
 RANKINE_OFFSET: Final = 459.67  # degF at 0 K
 
 
-@dataclass(frozen=True, slots=True)
-class Unit:
+class Unit(Struct, frozen=True):
     """One unit: SI = figure * factor / per + offset. `exact`: its letters' case matters (m and M differ).
 
     `per` keeps decimal parts exact: 5 uF is 5e-6, which 5 * 1e-6 is not.
@@ -155,8 +155,7 @@ class QuantityError(ValueError):
         super().__init__(message)
 
 
-@dataclass(frozen=True, slots=True)
-class Measure:
+class Measure(Struct, frozen=True):
     """A figure as written and in SI. `text` has its unit, added where the user left it out."""
 
     si: float
@@ -256,8 +255,7 @@ def length_m(text: str) -> float:
     return read(text, "ft").si
 
 
-@dataclass(frozen=True, slots=True)
-class Gauge:
+class Gauge(Struct, frozen=True):
     """A conductor's size. `awg`: 0 for 1/0, -1 for 2/0; None where it is metric. `text` is canonical."""
 
     text: str

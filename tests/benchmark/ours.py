@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Literal
+
+from msgspec.structs import replace
 
 from wirecheck.checks.vectors import Vectors
 from wirecheck.circuit.apply import load_change_pair

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
+from msgspec.structs import replace
 
 from tests.checks.rig import findings
 from wirecheck.checks import expects, keeps, live_parts, loose_ends, no_chatter

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from random import Random
 from typing import TYPE_CHECKING
+
+from msgspec.structs import replace
 
 from wirecheck.circuit.elements import (
     ByCoil,

@@ -90,7 +90,7 @@ def test_a_tap_that_ends_nowhere_is_told_beside_the_circle() -> None:
     bench = unit()
     extra = bench.elements["FAN.main"]
     device, load = bench.devices["FAN"], bench.loads["FAN"]
-    from dataclasses import replace
+    from msgspec.structs import replace
 
     low = replace(extra, id="FAN.low", b="FAN.low")  # type: ignore[call-arg]
     bench.elements["FAN.low"] = low

@@ -54,7 +54,7 @@ def _change(plan: Plan, rng: random.Random) -> None:
 
 
 def _other_points(plan: Plan, rng: random.Random) -> None:
-    from dataclasses import replace
+    from msgspec.structs import replace
 
     sensing = [i for i in plan.inputs.values() if i.set_points is not None]
     if sensing:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import random
 from copy import deepcopy
-from dataclasses import replace
 from typing import TYPE_CHECKING
 from unittest.mock import patch
 
 import pytest
+from msgspec.structs import replace
 
 from tests.fast.built import build
 from tests.fast.circuits import Maker

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import random
-from dataclasses import replace
 from itertools import product
 from typing import TYPE_CHECKING
 
 import pytest
+from msgspec.structs import replace
 
 from tests.battery.reader import cases
 from tests.fast.compare import InOrder, Whole, shown, sides

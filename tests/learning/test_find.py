@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import json
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
+from msgspec.structs import replace
 
 from tests.cli.conftest import ROOT, wirecheck
 from tests.learning.walked import EXAMPLES, paths

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from types import SimpleNamespace
 from typing import TYPE_CHECKING, cast
 
 import pytest
+from msgspec.structs import replace
 
 from tests.mistakes.sweep import EXAMPLES, change_of
 from tests.mistakes.test_acceptance import whole_way, words_after

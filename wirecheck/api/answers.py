@@ -89,7 +89,7 @@ def live(
     unit: str, change: str | None, when: str = "", at_step: int | None = None
 ) -> tuple[Circuit, Reading]:
     """What is live, no meter put anywhere. Raises TooMany."""
-    from dataclasses import replace
+    from msgspec.structs import replace
 
     earth = next(iter(standing_of(unit, change, at_step).terminals), "")
     circuit, reading = meter(unit, change, earth, earth, when, at_step)

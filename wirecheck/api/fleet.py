@@ -5,9 +5,10 @@ from __future__ import annotations
 import hashlib
 import os
 import time
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+
+from msgspec import Struct
 
 from wirecheck.problem import BadInput, Place, Problem
 
@@ -20,8 +21,7 @@ if TYPE_CHECKING:
     from wirecheck.report.fleet.line import Line
 
 
-@dataclass(frozen=True)
-class Sweep:
+class Sweep(Struct, frozen=True):
     """The jobs of a folder. root: what the names in the lines are told from."""
 
     root: Path

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from wirecheck.problem import BadInput, Place, Problem, meant
 
@@ -15,8 +16,7 @@ if TYPE_CHECKING:
     from wirecheck.report.asbuilt.written import Written
 
 
-@dataclass(frozen=True)
-class Applied:
+class Applied(Struct, frozen=True):
     """A unit file as a change leaves it. remarks: what is otherwise in it than one might expect."""
 
     text: str

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
+
+from msgspec import Struct
 
 if TYPE_CHECKING:
     from wirecheck.engine.answers import Outcome, State, Words
@@ -12,12 +13,11 @@ if TYPE_CHECKING:
     from wirecheck.engine.world import Setting
 
 
-@dataclass(frozen=True)
-class Case:
+class Case(Struct, frozen=True, dict=True):
     """One reachable joint state; its words are worked out when asked for."""
 
     joint: Joint
-    explorer: Explorer = field(compare=False, repr=False)
+    explorer: Explorer
 
     @cached_property
     def after(self) -> Words:

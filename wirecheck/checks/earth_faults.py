@@ -7,9 +7,10 @@ is no check of the change as it is made, so it stands under the check that only 
 
 from __future__ import annotations
 
-from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
+
+from msgspec.structs import replace
 
 from wirecheck.checks.finding import Finding
 from wirecheck.checks.live_parts import NAME

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import Literal
+
+from msgspec import Struct, field
 
 Verdict = Literal["pass", "fail", "unknown", "note"]
 
 
-@dataclass(frozen=True, slots=True)
-class Witness:
+class Witness(Struct, frozen=True):
     """One reachable state: inputs, and the words of loads and relays before and after.
 
     ranges: quantity -> words ("above 375 psig"). route: the current's way, terminal by terminal. earlier:
@@ -30,8 +30,7 @@ class Witness:
     parted: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(Struct, frozen=True):
     """One check of one subject. fields: what would decide an `unknown`.
 
     other: what else it is about, where a subject has several findings of a check: the load that a protection

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from wirecheck.checks.case import Case
 from wirecheck.checks.source import Source
@@ -48,8 +50,7 @@ def held_untripped(circuit: Circuit, p: Input) -> dict[str, bool]:
     }
 
 
-@dataclass(frozen=True, slots=True)
-class ByHand:
+class ByHand(Struct, frozen=True):
     """The loads that are off wherever P is tripped and not off elsewhere; may there be more of them?
 
     fields: those that would decide it.

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from wirecheck.checks.finding import Finding
 from wirecheck.checks.live import live_terminals
@@ -49,8 +50,7 @@ def stands_open(free: Pair, tag: str, side: Side) -> Question:
     return every(*(At(side, i.name, i.words[1] == "open") for i in inputs)) if inputs else NOWHERE
 
 
-@dataclass(frozen=True)
-class Compared:
+class Compared(Struct, frozen=True):
     """Terminals live in some state after and in none before: the first such state, and the volts there."""
 
     first: dict[str, tuple[Case, float]]

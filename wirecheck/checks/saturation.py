@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from dataclasses import dataclass
 from functools import cache
 from math import exp, log
+
+from msgspec import Struct
 
 from wirecheck.checks.tables import read
 from wirecheck.problem import near
@@ -15,8 +16,7 @@ from wirecheck.quantity import ATMOSPHERE, PSI, unit
 GLIDE_PSI = 0.5
 
 
-@dataclass(frozen=True, slots=True)
-class Refrigerant:
+class Refrigerant(Struct, frozen=True):
     """kelvin: of each row; bubble, dew: Pa absolute."""
 
     name: str

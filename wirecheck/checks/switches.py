@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
+
+from msgspec import Struct
 
 from wirecheck.checks.saturation import refrigerant
 from wirecheck.circuit.elements import ByPosition
@@ -20,8 +21,7 @@ if TYPE_CHECKING:
 AS_LOAD = {IN: ON, OUT: OFF}
 
 
-@dataclass(frozen=True, slots=True)
-class Switch:
+class Switch(Struct, frozen=True):
     """A switch with set points, in the unit after."""
 
     pair: Pair

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from typing import Any
+
+from msgspec import Struct
 
 from wirecheck import quantity
 from wirecheck.design.reader import own
 
 
-@dataclass(frozen=True, slots=True)
-class Size:
+class Size(Struct, frozen=True):
     """A row of the table of conductors. A; None where the table has no figure."""
 
     awg: int
@@ -26,8 +26,7 @@ class Size:
         return self.amps_90c if self.amps_60c is None else self.amps_60c
 
 
-@dataclass(frozen=True, slots=True)
-class Conductors:
+class Conductors(Struct, frozen=True):
     """The table of conductors."""
 
     source: str

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import product
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from wirecheck.checks.finding import Finding
 from wirecheck.circuit.bound import Not, RelayIs
@@ -32,8 +33,7 @@ NAME = "takes-effect"
 PARALLEL_LIMIT = 6
 
 
-@dataclass(frozen=True, slots=True)
-class Moved:
+class Moved(Struct, frozen=True):
     """What differs with contacts the other way. fields: without which it cannot be told; none if sure."""
 
     says: str

@@ -6,9 +6,10 @@ anyone sees it (`confirm`).
 
 from __future__ import annotations
 
-from dataclasses import replace
 from itertools import groupby
 from typing import TYPE_CHECKING
+
+from msgspec.structs import replace
 
 from wirecheck.checks.case import Told, ends_in_order, in_order
 from wirecheck.checks.raced import telling

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING, cast
+
+from msgspec.structs import replace
 
 from wirecheck.circuit import steps as plain
 from wirecheck.circuit.assemble import assemble, cuts_of

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
+
+from msgspec import Struct, field
 
 from wirecheck.circuit import bound
 from wirecheck.circuit.bind import bind, kind_of, names_of
@@ -15,8 +16,7 @@ if TYPE_CHECKING:
     from wirecheck.circuit.graph import Circuit
 
 
-@dataclass(frozen=True)
-class When:
+class When(Struct, frozen=True):
     """What `--when` holds: inputs and delays moved or not, relays in or out, quantities beside values."""
 
     inputs: dict[str, bool] = field(default_factory=dict)

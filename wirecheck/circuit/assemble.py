@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, TypeVar
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from wirecheck.circuit import bound
 from wirecheck.circuit.bind import (
@@ -31,8 +33,7 @@ if TYPE_CHECKING:
     from wirecheck.circuit.wiring import Wiring
 
 
-@dataclass(frozen=True)
-class Line:
+class Line(Struct, frozen=True):
     """A text of the file that is bound to names: a sentence, a combination.
 
     rename: gives its names their new ones after devices were replaced. blame: turns what is wrong with a
@@ -51,8 +52,7 @@ def lines(texts: tuple[str, ...], place: Callable[[int], Place], of_change: bool
     return tuple(Line(text, place(i), of_change) for i, text in enumerate(texts))
 
 
-@dataclass(frozen=True)
-class Held:
+class Held(Struct, frozen=True):
     """One line of `given`."""
 
     name: str
@@ -60,8 +60,7 @@ class Held:
     place: Place
 
 
-@dataclass(frozen=True)
-class Said:
+class Said(Struct, frozen=True):
     """What the files say beside the wiring."""
 
     name: str

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, cast
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from wirecheck import condition as tree
 from wirecheck.circuit import bound
@@ -24,8 +27,7 @@ REST_WORDS = ("rest", "moved")
 ASKED = (section("devices"), section("conditions"))  # what defines the names that can be asked of
 
 
-@dataclass(frozen=True)
-class Names:
+class Names(Struct, frozen=True):
     """What a condition may name. devices: tag -> type, to say what a name is that nothing can be asked of.
 
     ways: the way through a contact, TH.R-Y -> what moves it.

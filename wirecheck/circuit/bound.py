@@ -2,48 +2,44 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
+
+from msgspec import Struct
 
 if TYPE_CHECKING:
     from wirecheck.condition import Form
     from wirecheck.problem import Place
 
 
-@dataclass(frozen=True, slots=True)
-class LoadIs:
+class LoadIs(Struct, frozen=True):
     """The word of a load (or of a motor's tap, BLW.high) is one of `words`."""
 
     load: str
     words: frozenset[str]
 
 
-@dataclass(frozen=True, slots=True)
-class RelayIs:
+class RelayIs(Struct, frozen=True):
     """The word of a relay: its coil is in, is out, or finds no rest."""
 
     relay: str
     word: Literal["in", "out", "chatters"]
 
 
-@dataclass(frozen=True, slots=True)
-class InputIs:
+class InputIs(Struct, frozen=True):
     """An input stands at rest (False) or moved (True)."""
 
     input: str
     moved: bool
 
 
-@dataclass(frozen=True, slots=True)
-class DelayIs:
+class DelayIs(Struct, frozen=True):
     """A delay (T.elapsed, T.held) stands at rest (False) or moved (True)."""
 
     delay: str
     moved: bool
 
 
-@dataclass(frozen=True, slots=True)
-class QuantityIs:
+class QuantityIs(Struct, frozen=True):
     """The quantity lies above (or below) `value`, in its base unit."""
 
     quantity: str
@@ -52,22 +48,19 @@ class QuantityIs:
     text: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Not:
+class Not(Struct, frozen=True):
     """The part does not hold."""
 
     part: Bound
 
 
-@dataclass(frozen=True, slots=True)
-class And:
+class And(Struct, frozen=True):
     """Every part holds; true of none."""
 
     parts: tuple[Bound, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Or:
+class Or(Struct, frozen=True):
     """Some part holds; false of none."""
 
     parts: tuple[Bound, ...]
@@ -76,8 +69,7 @@ class Or:
 Bound = LoadIs | RelayIs | InputIs | DelayIs | QuantityIs | Not | And | Or
 
 
-@dataclass(frozen=True, slots=True)
-class BoundSentence:
+class BoundSentence(Struct, frozen=True):
     """subject: LoadIs(runs/on) for the load forms and `stays off`, RelayIs(in) for `stays in`, else None."""
 
     form: Form

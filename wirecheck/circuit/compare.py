@@ -6,8 +6,9 @@ still asked where it can be, and what only one of them holds or calls impossible
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
+
+from msgspec.structs import replace
 
 from wirecheck.circuit.assemble import cuts_of
 from wirecheck.circuit.bind import bind_sentence, names_of

@@ -5,15 +5,17 @@ A figure that the file lacks is an `Estimate`: what is taken for it, and between
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, ClassVar, Literal
+
+from msgspec import Struct, field
+
+from wirecheck.aside import Aside
 
 if TYPE_CHECKING:
     from wirecheck.problem import Place
 
 
-@dataclass(frozen=True, slots=True)
-class Estimate:
+class Estimate(Struct, frozen=True):
     """A figure that the file does not give. `field` is the place where it could be given."""
 
     field: str
@@ -25,8 +27,7 @@ class Estimate:
 Figure = float | Estimate
 
 
-@dataclass(frozen=True, slots=True)
-class ContactRating:
+class ContactRating(Struct, frozen=True):
     """What a contact may switch, as the file states it; None where it does not."""
 
     volts: float | None = None
@@ -35,8 +36,7 @@ class ContactRating:
     va: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class ByPosition:
+class ByPosition(Struct, frozen=True):
     """A contact moved by an input: a switch's position, `atspeed`, `warm`, an inner overload."""
 
     input: str
@@ -45,8 +45,7 @@ class ByPosition:
 Late = Literal["on", "off"]
 
 
-@dataclass(frozen=True, slots=True)
-class ByCoil:
+class ByCoil(Struct, frozen=True):
     """A contact moved by a coil, at once or late. `coil` is an element id."""
 
     coil: str
@@ -56,8 +55,7 @@ class ByCoil:
 Mover = ByPosition | ByCoil
 
 
-@dataclass(frozen=True, slots=True)
-class Link:
+class Link(Struct, frozen=True):
     """Two terminals that are always joined."""
 
     id: str
@@ -66,8 +64,7 @@ class Link:
     b: str
 
 
-@dataclass(frozen=True, slots=True)
-class Contact:
+class Contact(Struct, frozen=True):
     """Joins a and b where closed. `rests_closed`: with its mover at rest (an NC contact)."""
 
     id: str
@@ -79,8 +76,7 @@ class Contact:
     rating: ContactRating = ContactRating()
 
 
-@dataclass(frozen=True, slots=True)
-class Coil:
+class Coil(Struct, frozen=True):
     """An electromagnet. |Z| = volts² / va at power factor 0.3; `va` when in, `inrush` when out.
 
     `inrush` None: `va` times `inrush_ratio`. `ohms` given: that impedance in either position.
@@ -102,8 +98,7 @@ class Coil:
     dc_ohms: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Resistor:
+class Resistor(Struct, frozen=True):
     """Ohms at rated volts. A load (heater, lamp) where `volts` is given."""
 
     id: str
@@ -116,8 +111,7 @@ class Resistor:
     starts: bool = False  # the resistance of a start device (PTC)
 
 
-@dataclass(frozen=True, slots=True)
-class Capacitor:
+class Capacitor(Struct, frozen=True):
     """Its reactance follows from `farads` and the unit's hertz. volts: rated, None where not given."""
 
     id: str
@@ -129,8 +123,7 @@ class Capacitor:
     starts: bool = False  # a start capacitor
 
 
-@dataclass(frozen=True, slots=True)
-class Winding:
+class Winding(Struct, frozen=True):
     """A motor winding at standstill: `ohms` times `scale`."""
 
     id: str
@@ -141,8 +134,7 @@ class Winding:
     scale: Figure = 1.0
 
 
-@dataclass(frozen=True, slots=True)
-class Transformer:
+class Transformer(Struct, frozen=True):
     """An ideal transformer. `windings`: (from, to, turns); the last is the secondary.
 
     Every winding obeys V(from) - V(to) = turns * φ with one φ; the sum of turns * current is 0.
@@ -162,9 +154,10 @@ Impedance = Coil | Resistor | Capacitor | Winding
 Element = Link | Contact | Coil | Resistor | Capacitor | Winding | Transformer
 
 
-@dataclass(frozen=True, slots=True)
-class Conductor:
+class Conductor(Aside, frozen=True):
     """One wire. `a` is its `from` end, `b` its `to` end. Text fields as the user wrote them."""
+
+    aside: ClassVar = frozenset({"place"})
 
     id: str
     a: str
@@ -178,11 +171,10 @@ class Conductor:
     label: str | None = None
     length_m: float | None = None
     length: str | None = None
-    place: Place | None = field(default=None, compare=False)
+    place: Place | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Pole:
+class Pole(Struct, frozen=True):
     """A supply pole at a fixed phasor, V rms. `source` names the supplies known to be in step with it.
 
     Earth, PE and N have phasor 0 and source "": they are known against every supply.
@@ -194,8 +186,7 @@ class Pole:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class SetPoints:
+class SetPoints(Struct, frozen=True):
     """Where a switch moves: above `high` it stands at `above_moved`, below `low` at the other.
 
     low, high: the quantity's base unit (Pa gauge, K, m, m³/s …). `text`: as the user wrote them.
@@ -208,16 +199,14 @@ class SetPoints:
     text: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Quantity:
+class Quantity(Struct, frozen=True):
     """A physical quantity that switches sense. `unit` is for print."""
 
     name: str
     unit: str
 
 
-@dataclass(frozen=True, slots=True)
-class Input:
+class Input(Struct, frozen=True):
     """The position of a switch. A state holds False for rest, True for moved."""
 
     name: str  # tag, or TAG.position
@@ -237,8 +226,7 @@ class Input:
         return self.words[moved]
 
 
-@dataclass(frozen=True, slots=True)
-class Delay:
+class Delay(Struct, frozen=True):
     """The delay of a relay's late contacts. `elapsed` of an on-delay, `held` of an off-delay."""
 
     name: str  # TAG.elapsed, TAG.held
@@ -246,8 +234,7 @@ class Delay:
     late: Late
 
 
-@dataclass(frozen=True, slots=True)
-class Relay:
+class Relay(Struct, frozen=True):
     """A coil that moves contacts."""
 
     name: str
@@ -257,8 +244,7 @@ class Relay:
     external: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class VoltLoad:
+class VoltLoad(Struct, frozen=True):
     """A load judged by the volts across one element: heater, lamp, valve."""
 
     name: str
@@ -267,8 +253,7 @@ class VoltLoad:
     volts: Figure | None  # None: not given
 
 
-@dataclass(frozen=True, slots=True)
-class Motor:
+class Motor(Struct, frozen=True):
     """A motor. psc: `main` holds one winding, or one for each tap; `aux` the other. 3ph: `main` holds three.
 
     needs: farads of the capacitor as designed. terminals: of 3ph, in phase order.
@@ -293,9 +278,10 @@ class Motor:
 Load = VoltLoad | Motor
 
 
-@dataclass(frozen=True, slots=True)
-class Device:
+class Device(Aside, frozen=True):
     """A device as wired: its terminals and the ids of its elements."""
+
+    aside: ClassVar = frozenset({"place"})
 
     tag: str
     type: str
@@ -311,4 +297,4 @@ class Device:
     volts: float | None = None  # what its type states for every terminal
     symbol: str | None = None
     about: str = ""
-    place: Place | None = field(default=None, compare=False)
+    place: Place | None = None

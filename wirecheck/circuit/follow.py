@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from wirecheck.circuit.assemble import Held, Line, Said, lines
 from wirecheck.circuit.bind import names_in, names_in_sentence
@@ -17,8 +18,7 @@ if TYPE_CHECKING:
     from wirecheck.design import models
 
 
-@dataclass(frozen=True)
-class Renames:
+class Renames(Struct, frozen=True):
     """Old name -> new name, replacement by replacement."""
 
     steps: tuple[Replacement, ...]
@@ -86,8 +86,7 @@ def _dropped(
     return {plain(text) for text in change.change.drops}
 
 
-@dataclass(frozen=True)
-class _Blame:
+class _Blame(Struct, frozen=True):
     """Turns what is wrong with a unit's sentence after the change into a problem at the step that did it."""
 
     gone: dict[str, Place]

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec.structs import replace
 
 from wirecheck.circuit import hands
 from wirecheck.circuit.differing import looks

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, ClassVar
 
+from msgspec import Struct, field
+
+from wirecheck.aside import Aside
 from wirecheck.circuit.elements import (
     ByPosition,
     Coil,
@@ -31,13 +33,14 @@ if TYPE_CHECKING:
     from wirecheck.problem import Place
 
 
-@dataclass(frozen=True)
-class Circuit:
+class Circuit(Aside, frozen=True, dict=True):
     """A unit's wiring, names bound. Every mapping keeps the order of the file.
 
     terminals: every node, inner points of devices included. splices: name -> conductor ends in it.
     cuts: quantity -> sorted values (base unit) that divide its ranges: set points and sentences.
     """
+
+    aside: ClassVar = frozenset({"place"})
 
     name: str
     hertz: float
@@ -62,7 +65,7 @@ class Circuit:
     about: str = ""
     refrigerant: str | None = None
     design: dict[str, float] = field(default_factory=dict)  # lowest_ambient, highest_ambient: K
-    place: Place | None = field(default=None, compare=False)
+    place: Place | None = None
 
     @property
     def load_names(self) -> tuple[str, ...]:
@@ -112,8 +115,7 @@ class Circuit:
         return self.devices.get(terminal.rpartition(".")[0])
 
 
-@dataclass(frozen=True, slots=True)
-class PlainStep:
+class PlainStep(Struct, frozen=True):
     """One thing that hands do. `number` counts from 1; `of`: the step as written, where compound."""
 
     number: int
@@ -126,8 +128,7 @@ class PlainStep:
     place: Place | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Terms:
+class Terms(Struct, frozen=True):
     """What a change says it does, by bound names."""
 
     affects: dict[str, str] = field(default_factory=dict)  # load -> less | more | either
@@ -139,8 +140,7 @@ class Terms:
     impossible: tuple[str, ...] = ()  # texts that the change adds
 
 
-@dataclass(frozen=True, slots=True)
-class Replacement:
+class Replacement(Struct, frozen=True):
     """A device replaced: old tag, new tag, position names old -> new ("" where there is one)."""
 
     old: str
@@ -148,17 +148,18 @@ class Replacement:
     positions: dict[str, str] = field(default_factory=dict)
 
 
-@dataclass(frozen=True)
-class Changed:
+class Changed(Aside, frozen=True):
     """A unit before and after a change. stages: the wiring after each of `steps`."""
+
+    aside: ClassVar = frozenset({"stages"})
 
     name: str
     before: Circuit
     after: Circuit
     steps: tuple[PlainStep, ...] = ()
-    terms: Terms = Terms()
+    terms: Terms = field(default_factory=Terms)
     brought: frozenset[str] = frozenset()  # devices that the change brings (new tags, and redefined ones)
     removed: frozenset[str] = frozenset()
     replaced: tuple[Replacement, ...] = ()
     reason: str = ""
-    stages: tuple[Wiring, ...] = field(default=(), compare=False)
+    stages: tuple[Wiring, ...] = ()

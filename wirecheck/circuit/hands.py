@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, NoReturn
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from wirecheck.circuit.nodes import Nodes
 from wirecheck.circuit.select import choose, far, listed
@@ -19,8 +21,7 @@ if TYPE_CHECKING:
     from wirecheck.design.resolved import ResolvedDevice
 
 
-@dataclass(frozen=True)
-class Done:
+class Done(Struct, frozen=True):
     """A wiring after one thing was done, and what that was in trade words."""
 
     wiring: Wiring

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import TYPE_CHECKING, assert_never
+
+from msgspec import Struct, field
 
 from wirecheck.circuit import figures
 from wirecheck.circuit.elements import (
@@ -34,8 +35,7 @@ if TYPE_CHECKING:
     from wirecheck.problem import Problem
 
 
-@dataclass(frozen=True)
-class Parts:
+class Parts(Struct, frozen=True):
     """What one device brings to the circuit."""
 
     device: Device

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import fields, replace
 from typing import TYPE_CHECKING, Any
+
+from msgspec.structs import replace
 
 from wirecheck.circuit.graph import Circuit
 
@@ -19,7 +20,7 @@ ASIDE = ("terminals", "cuts", "notes", "place")
 def differences(one: Circuit, other: Circuit, names: Mapping[str, str]) -> tuple[str, ...]:
     """What differs, as `conductors W7`; none where they are the same. names: node of `one` -> of `other`."""
     renamed = _renamed(one, names)
-    found = (f.name for f in fields(Circuit) if f.name not in ASIDE)
+    found = (n for n in Circuit.__struct_fields__ if n not in ASIDE)
     return tuple(d for name in found for d in _differ(name, _plain(renamed, name), _plain(other, name)))
 
 

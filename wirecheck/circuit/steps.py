@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from copy import copy
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal, TypeVar
+
+from msgspec.structs import replace
 
 from wirecheck.circuit import hands
 from wirecheck.circuit.doubt import left_undone, left_unread
@@ -91,7 +94,7 @@ def carry_out(
             else:
                 work.note(done, change.key_place("devices", tag))
     for index, step in enumerate(change.steps):
-        place, kept = change.place("steps", index), replace(work)
+        place, kept = change.place("steps", index), copy(work)
         while waiting and waiting[0].place < place:
             work.doubt = work.doubt.also(left_unread(waiting.pop(0), work.wiring))
         try:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from wirecheck.circuit.bind import ASKED, names_of
 from wirecheck.circuit.follow import plain
@@ -18,8 +19,7 @@ if TYPE_CHECKING:
     from wirecheck.problem import Place
 
 
-@dataclass(frozen=True)
-class _Known:
+class _Known(Struct, frozen=True):
     """What may be named: that of the unit and that of the changed unit."""
 
     before: Circuit

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING, TypeVar
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from wirecheck import quantity
 from wirecheck.circuit.elements import Conductor, Pole
@@ -24,8 +26,7 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 
 
-@dataclass(frozen=True)
-class Wiring:
+class Wiring(Struct, frozen=True):
     """Devices and conductors. loose: nodes that are loose ends, W7:K1.T2 (lifted there) or W7.a (cut).
 
     broken: names that are wrong in the file, or rest on one that is.

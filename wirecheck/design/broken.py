@@ -6,8 +6,9 @@ words that no name of a file can be, as they hold a blank or a bracket.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -48,8 +49,7 @@ def seen_at(end: str) -> str:
     return f"at {end}" if "." in end else f"at all of {end}"
 
 
-@dataclass(frozen=True, slots=True)
-class Broken:
+class Broken(Struct, frozen=True):
     """Names that nothing is said about."""
 
     names: frozenset[str] = frozenset()
@@ -75,8 +75,7 @@ def _parts(name: str) -> Iterator[str]:
     yield name
 
 
-@dataclass(frozen=True, slots=True)
-class LostStep:
+class LostStep(Struct, frozen=True):
     """A step that cannot be read: what it would have done is unknown from its place on.
 
     key: its first key, perhaps the thing to do. names: every text in it.

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import types as python_types
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Literal, Union, get_args, get_origin
+
+from msgspec import Struct
 
 from wirecheck import quantity
 from wirecheck.design.base import Model
@@ -20,8 +21,7 @@ if TYPE_CHECKING:
     from wirecheck.design.models import DeviceType, Element
 
 
-@dataclass(frozen=True, slots=True)
-class FieldSheet:
+class FieldSheet(Struct, frozen=True):
     """One field of a device. takes: the unit of a bare number, the words, or the fields of a mapping."""
 
     name: str
@@ -30,8 +30,7 @@ class FieldSheet:
     about: str
 
 
-@dataclass(frozen=True, slots=True)
-class ElementSheet:
+class ElementSheet(Struct, frozen=True):
     """One element. between: its ends; moved_by: of a contact, the coil or position; "" otherwise."""
 
     name: str
@@ -42,8 +41,7 @@ class ElementSheet:
     late: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class TypeSheet:
+class TypeSheet(Struct, frozen=True):
     """One device type. terminals: names, or "1 … n" where they are counted."""
 
     name: str

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
+
+from msgspec import Struct
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -14,8 +15,7 @@ PLAIN = re.compile(r"[\w./+(][\w ./+()%'-]*")
 ODD_BREAK = re.compile("\r(?!\n)|[\x85\u2028\u2029]")
 
 
-@dataclass(frozen=True, slots=True)
-class Edit:
+class Edit(Struct, frozen=True):
     """Characters `start` to `end` of a text become `text`."""
 
     start: int

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import Annotated, Any
 
+from msgspec import Struct
 from pydantic import BeforeValidator, GetCoreSchemaHandler, GetJsonSchemaHandler, WithJsonSchema
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
@@ -71,8 +71,7 @@ def two(value: Any) -> Any:
 TwoNames = Annotated[tuple[Name, Name], BeforeValidator(two)]
 
 
-@dataclass(frozen=True, slots=True)
-class In:
+class In(Struct, frozen=True):
     """A figure in a unit: bare numbers take it. Kept in SI, or in that unit where `own` is set."""
 
     unit: str
@@ -142,8 +141,7 @@ def _threshold(value: Any) -> float:
     return percent / 100
 
 
-@dataclass(frozen=True, slots=True)
-class Percent:
+class Percent(Struct, frozen=True):
     """A fraction of rated volts: % (a bare number too), or V as `InVolts`."""
 
     unit: str = "% or V"
@@ -160,8 +158,7 @@ class Percent:
 Threshold = Annotated[float, Percent()]
 
 
-@dataclass(frozen=True, slots=True)
-class Ratio:
+class Ratio(Struct, frozen=True):
     """A plain number above 0."""
 
     unit: str = ""

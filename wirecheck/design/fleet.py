@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 import shlex
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from wirecheck.design.reader import parse_all, read_text
 from wirecheck.problem import BadInput, Place, Problem
@@ -18,8 +19,7 @@ ENDINGS = (".yaml", ".yml")
 HEAD = re.compile(r"""^\{?\s*["']?(unit|change)["']?\s*:""", re.MULTILINE)
 
 
-@dataclass(frozen=True, slots=True)
-class Job:
+class Job(Struct, frozen=True):
     """A unit with a change; without one, the unit as it stands."""
 
     unit: Path
@@ -31,8 +31,7 @@ class Job:
         return str(self.unit), "" if self.change is None else str(self.change)
 
 
-@dataclass(frozen=True)
-class Found:
+class Found(Struct, frozen=True):
     """The unit files and the change files of a folder, in order."""
 
     units: tuple[Path, ...]

@@ -6,10 +6,11 @@ whose first line says in a comment what was done wrong. A user's own folder has 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from importlib.resources import files
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
+
+from msgspec import Struct
 
 from wirecheck.design.reader import parse_all, read_text
 from wirecheck.design.tree import Table
@@ -27,8 +28,7 @@ From = TypeVar("From")
 Read = TypeVar("Read")
 
 
-@dataclass(frozen=True, slots=True)
-class UnitKind:
+class UnitKind(Struct, frozen=True):
     """A kind of unit. name: of its folder; path: of the unit file; title, about: as the file has them."""
 
     name: str
@@ -38,16 +38,14 @@ class UnitKind:
     ours: bool
 
 
-@dataclass(frozen=True, slots=True)
-class WrongWay:
+class WrongWay(Struct, frozen=True):
     """A change made wrong. done: what was done, from the file's first line."""
 
     path: Path
     done: str
 
 
-@dataclass(frozen=True, slots=True)
-class Modification:
+class Modification(Struct, frozen=True):
     """A change people make to a kind of unit. title, reason: as the file has them."""
 
     name: str

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING, TypeVar
+
+from msgspec import Struct
 
 from wirecheck.design.cross import check_pair
 from wirecheck.design.draft import Draft, Known
@@ -25,8 +26,7 @@ if TYPE_CHECKING:
 Made = TypeVar("Made", bound="Model")
 
 
-@dataclass(frozen=True)
-class Drafted:
+class Drafted(Struct, frozen=True):
     """A unit, and a change where there is one, as far as they are sound, and what is wrong with them.
 
     With problems, unit and change serve only to find what else is wrong. texts: what the files hold.

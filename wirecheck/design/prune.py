@@ -6,8 +6,9 @@ can be seen of it is left out where the error lies there: it still goes from its
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
+
+from msgspec import Struct
 
 from wirecheck.design.broken import LOOKS, LostStep, section
 from wirecheck.design.fields import name_fault
@@ -27,8 +28,7 @@ SEEN = ("color", "gauge", "insulation", "route", "label", "length")
 UNNAMED = "?"  # in place of a name that a head does not give; what is made of such a file is never shown
 
 
-@dataclass(frozen=True)
-class Pruned:
+class Pruned(Struct, frozen=True):
     """tree: what is left. names: what the entries left out define. steps: those left out."""
 
     tree: Table

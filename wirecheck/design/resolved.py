@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
+
+from msgspec import Struct, field
 
 if TYPE_CHECKING:
     from wirecheck.design.models import Device, DeviceType, Element, PositionWord, Trips
 
 
-@dataclass(frozen=True, slots=True)
-class PositionSpec:
+class PositionSpec(Struct, frozen=True):
     """How one position of a switch moves. Set points in the base unit of the quantity.
 
     `low`/`high` None: no set points. `rests`: the word at rest of a switch with one contact, where stated.
@@ -28,8 +28,7 @@ class PositionSpec:
     normal: PositionWord | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class ResolvedDevice:
+class ResolvedDevice(Struct, frozen=True):
     """A device as its type and its own figures make it.
 
     elements: contacts have `rests` decided; coils have `pick_up` and `drop_out` as fractions of rated volts.

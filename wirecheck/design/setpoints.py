@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from wirecheck import quantity
 from wirecheck.design.broken import section
@@ -22,8 +24,7 @@ Word = Literal["open", "closed"]
 ROUNDING = 1e-9  # 68 degF and 20 degC are one temperature
 
 
-@dataclass(frozen=True, slots=True)
-class Pair:
+class Pair(Struct, frozen=True):
     """Two set points that belong together. `above`: how a switch with one sense stands above both."""
 
     high: str
@@ -42,8 +43,7 @@ SET_POINTS = tuple(name for pair in PAIRS for name in (pair.high, pair.low))
 PARTNER = {pair.high: pair.low for pair in PAIRS} | {pair.low: pair.high for pair in PAIRS}
 
 
-@dataclass(frozen=True)
-class Reader:
+class Reader(Struct, frozen=True):
     """What is needed to read one position's fields.
 
     path: where they stand in the device; () for the device itself.

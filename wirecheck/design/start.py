@@ -5,10 +5,11 @@ They are data, `library/start/questions.yaml`; how it reads is told at its head.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
+
+from msgspec import Struct
 
 from wirecheck.design.reader import parse
 
@@ -18,8 +19,7 @@ if TYPE_CHECKING:
 Answers = dict[str, tuple[str, ...]]  # question -> the answers chosen; several takes more than one, or none
 
 
-@dataclass(frozen=True)
-class Answer:
+class Answer(Struct, frozen=True):
     """One answer. needs: question -> its answers with one of which this one fits. fills: figures by name."""
 
     name: str
@@ -29,8 +29,7 @@ class Answer:
     usual: bool = False
 
 
-@dataclass(frozen=True)
-class Question:
+class Question(Struct, frozen=True):
     """One question, with its answers in the order in which they are offered."""
 
     name: str

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from wirecheck.circuit.elements import ByCoil, Coil, Contact, Link, Winding
 from wirecheck.circuit.elements import Motor as MotorLoad
@@ -27,8 +28,7 @@ LONGEST_END = 76.0
 LONGEST_TERMINAL = 60.0
 
 
-@dataclass(frozen=True, slots=True)
-class Look:
+class Look(Struct, frozen=True):
     """One element as drawn. `left`, `right`: the terminals there."""
 
     key: str

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from wirecheck.draw.pieces import NAME, PLATE_HEIGHT, TEXT, plate_width
 from wirecheck.draw.sizes import (
@@ -40,8 +42,7 @@ if TYPE_CHECKING:
     from wirecheck.draw.look import Face
 
 
-@dataclass(frozen=True, slots=True)
-class Free:
+class Free(Struct, frozen=True):
     """What is free at one end of a cell: beside plates (over), names (top) and the symbol (line)."""
 
     over: float = 0.0
@@ -49,8 +50,7 @@ class Free:
     line: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(Struct, frozen=True):
     """A measured tree. up, down: from the line that passes through it. gaps: see the kinds below.
 
     Series: between parts. Parallel: (before, after) each part, flattened. Motor: see `MotorRoom`.

@@ -5,8 +5,9 @@ Lengths are units of the drawing, x to the right, y down. Every piece names what
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import Literal
+
+from msgspec import Struct, field
 
 from wirecheck.draw.text import BASELINE_TO_BOTTOM, BASELINE_TO_TOP, width
 
@@ -19,8 +20,7 @@ Mark = Literal["", "new", "gone", "moved", "lifted"]
 Anchor = Literal["start", "middle", "end"]
 
 
-@dataclass(frozen=True, slots=True)
-class Box:
+class Box(Struct, frozen=True):
     """A rectangle: of a label, of a symbol's ink, of a frame."""
 
     left: float
@@ -39,8 +39,7 @@ class Box:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class Label:
+class Label(Struct, frozen=True):
     """A line of text; y is its baseline."""
 
     key: str
@@ -62,8 +61,7 @@ class Label:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class Symbol:
+class Symbol(Struct, frozen=True):
     """One element, or one motor with its windings. `ends`: each terminal and the slot where its line ends."""
 
     key: str
@@ -82,8 +80,7 @@ class Symbol:
     word_at: tuple[float, float] | None = None  # the middle of what it does in a state
 
 
-@dataclass(frozen=True, slots=True)
-class Stretch:
+class Stretch(Struct, frozen=True):
     """A stretch of a net: a polyline. `wires`: the conductors that this very stretch stands for.
 
     near: the ends of elements, element and terminal, that its current goes to or comes from, side by side:
@@ -99,8 +96,7 @@ class Stretch:
     near: tuple[tuple[tuple[str, str], ...], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class End:
+class End(Struct, frozen=True):
     """Where a line stops and goes on elsewhere: at a named terminal, on another line. Its text is a Label."""
 
     key: str  # the terminal, or "line" and the point that both ends share
@@ -109,8 +105,7 @@ class End:
     y: float
 
 
-@dataclass(frozen=True, slots=True)
-class Dot:
+class Dot(Struct, frozen=True):
     """Three lines or more meet."""
 
     key: str
@@ -118,8 +113,7 @@ class Dot:
     y: float
 
 
-@dataclass(frozen=True, slots=True)
-class Plate:
+class Plate(Struct, frozen=True):
     """A numbered mark of the change: Δ3 new. `of`: the element or conductor that it marks."""
 
     key: str
@@ -134,8 +128,7 @@ class Plate:
         return Box(self.x - half, self.y - PLATE_HEIGHT / 2, self.x + half, self.y + PLATE_HEIGHT / 2)
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(Struct, frozen=True):
     """A thin line of a table or between parts of a sheet."""
 
     key: str
@@ -144,8 +137,7 @@ class Rule:
     y: float
 
 
-@dataclass(frozen=True, slots=True)
-class Bar:
+class Bar(Struct, frozen=True):
     """A stretch of a timeline: thick where something works, hatched where it does neither thing."""
 
     key: str
@@ -163,8 +155,7 @@ def plate_width(text: str) -> float:
     return width(text, TEXT, bold=True) + 8
 
 
-@dataclass(frozen=True, slots=True)
-class Panel:
+class Panel(Struct, frozen=True):
     """Pieces in their own coordinates, placed at (x, y) of the sheet."""
 
     name: str
@@ -175,8 +166,7 @@ class Panel:
     pieces: tuple[Piece, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
+class Sheet(Struct, frozen=True):
     """One picture. `says`: what it shows, for those who do not see it."""
 
     name: str
@@ -186,8 +176,7 @@ class Sheet:
     says: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Marks:
+class Marks(Struct, frozen=True):
     """What to mark on one side of a change: mark and plate text by conductor and by device."""
 
     wires: dict[str, tuple[Mark, str]] = field(default_factory=dict)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from wirecheck.draw.tree import Leaf, Motor, Parallel, Series, ThreePhase, leaves
 
@@ -13,8 +14,7 @@ if TYPE_CHECKING:
     from wirecheck.draw.measure import Cell
 
 
-@dataclass(frozen=True, slots=True)
-class Placed:
+class Placed(Struct, frozen=True):
     """A cell from x0 to x1 whose line is at y. centre: of a leaf's or motor's symbol."""
 
     cell: Cell

@@ -6,9 +6,10 @@ Reference: J. Valdes, R. E. Tarjan, E. L. Lawler, "The recognition of series par
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import combinations
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from wirecheck.draw.tree import Leaf, Tree, leaves, parallel, reverse, series
 
@@ -19,8 +20,7 @@ TRIES = 2000  # combinations looked at before every remaining branch gets a rung
 AT_ONCE = 3  # branches taken out together
 
 
-@dataclass(frozen=True, slots=True)
-class Branch:
+class Branch(Struct, frozen=True):
     """A tree between two nets, left and right."""
 
     left: str
@@ -34,8 +34,7 @@ class Branch:
         return self if self.left == net else self.turned()
 
 
-@dataclass(frozen=True, slots=True)
-class Reduced:
+class Reduced(Struct, frozen=True):
     """spanning: from rail to rail. apart: dead ends and what was taken out, each between any two nets."""
 
     spanning: tuple[Branch, ...]

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from wirecheck.draw.look import LONGEST_END
 from wirecheck.draw.measure import Cell, Measure
@@ -26,8 +28,7 @@ FOLD = width("from line 000", TEXT) + END_GAP + CLEAR
 TIGHTEST = -1  # narrow cells, no names of conductors but the marked ones
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(Struct, frozen=True):
     """One line of a rung. left, right: a rail's key, None for a named end, or the fold that it shares."""
 
     rung: Rung

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from enum import IntEnum
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from wirecheck.circuit.elements import Capacitor, Contact, Motor, Transformer, Winding
 from wirecheck.draw.reduce import Branch, branch_of, oriented, reduced
@@ -27,8 +29,7 @@ class Group(IntEnum):
 SUPPLY, LOOSE = ("supply",), ("loose",)
 
 
-@dataclass(frozen=True, slots=True)
-class Rung:
+class Rung(Struct, frozen=True):
     """section: the keys of its rails, or SUPPLY or LOOSE. left, right: the rail it meets there, else None."""
 
     section: tuple[str, ...]

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from wirecheck.draw.pieces import RAIL
 from wirecheck.draw.place import Placed, place, rows, within
@@ -28,8 +30,7 @@ NUMBERS_APART = 12.0  # lines closer than this share a number
 BESIDE = 16.0  # between short rungs on one line
 
 
-@dataclass(frozen=True, slots=True)
-class Set:
+class Set(Struct, frozen=True):
     """A row in its place. x_in, x_out: where its line begins and ends."""
 
     row: Row
@@ -38,8 +39,7 @@ class Set:
     x_out: float
 
 
-@dataclass(frozen=True, slots=True)
-class Section:
+class Section(Struct, frozen=True):
     """key: as Rung.section. top and bottom within the ladder, rails from `rail_top` to `rail_bottom`."""
 
     key: tuple[str, ...]
@@ -50,8 +50,7 @@ class Section:
     sets: tuple[Set, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Plan:
+class Plan(Struct, frozen=True):
     """All sections; numbers: of the line at each height."""
 
     sections: tuple[Section, ...]

@@ -5,11 +5,10 @@ Centre (0,0), y down, leads on y = 0 from ±`half` outwards. Everything is drawn
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Shape:
+class Shape(Struct, frozen=True):
     """half: where the leads begin. side, top, bottom: how far ink reaches. ink: an SVG fragment."""
 
     half: float

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from wirecheck.circuit.graph import Changed
 from wirecheck.draw.ladder import WIDE, height_of, panel_of
@@ -25,8 +27,7 @@ WITH_TITLE = 48.0  # below a title, to within the first line
 CLEAR = 3.0  # what ink needs beside its centre line
 
 
-@dataclass(frozen=True)
-class Slice:
+class Slice(Struct, frozen=True):
     """A part of the ladder, the same heights on each side: `before`, and `after` where there is a change."""
 
     height: float

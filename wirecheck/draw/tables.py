@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from wirecheck.draw.pieces import NAME, TEXT, Label, Marks, Piece, Rule
 from wirecheck.draw.text import colour_letters, fitted_line, gauge_number, wrapped
@@ -18,8 +19,7 @@ STEP = 14.0
 CAUTION = "Computed, not measured: prove dead before touching."
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(Struct, frozen=True):
     """A row of the conductor table."""
 
     key: str

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
+
+from msgspec import Struct
 
 from wirecheck.draw.pieces import NAME, TEXT, Bar, Dot, Label, Panel, Rule, Sheet, Stretch
 from wirecheck.draw.tables import Lines
@@ -22,8 +23,7 @@ CURVE, ROW, GAP = 74.0, 20.0, 8.0
 LABEL_ROW = 13.0
 
 
-@dataclass(frozen=True, slots=True)
-class Stand:
+class Stand(Struct, frozen=True):
     """What something does from one place of the path to the next (0 to 1)."""
 
     start: float
@@ -32,16 +32,14 @@ class Stand:
     kind: Kind
 
 
-@dataclass(frozen=True, slots=True)
-class Track:
+class Track(Struct, frozen=True):
     """One row: a switch, a relay or a load."""
 
     name: str
     stands: tuple[Stand, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Turn:
+class Turn(Struct, frozen=True):
     """A point of the quantity's way: place of the path (0 to 1), height (0 to 1), and the text beside it."""
 
     at: float

@@ -5,8 +5,10 @@ A tree is normal: no series within a series, no parallel within a parallel, none
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -14,8 +16,7 @@ if TYPE_CHECKING:
 Sides = Literal["both", "before", "after"]
 
 
-@dataclass(frozen=True, slots=True)
-class Leaf:
+class Leaf(Struct, frozen=True):
     """One edge; `flipped`: its `b` end is at the left. `sides`: in which of the two circuits it is here."""
 
     key: str
@@ -23,22 +24,19 @@ class Leaf:
     sides: Sides = "both"
 
 
-@dataclass(frozen=True, slots=True)
-class Series:
+class Series(Struct, frozen=True):
     """Parts in line, left to right."""
 
     parts: tuple[Tree, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Parallel:
+class Parallel(Struct, frozen=True):
     """Parts beside each other, top to bottom."""
 
     parts: tuple[Tree, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Motor:
+class Motor(Struct, frozen=True):
     """main ∥ (aux + below), drawn as one circle. `mirrored`: the common terminal is at the right.
 
     unused: taps of the same motor that end nowhere.
@@ -52,8 +50,7 @@ class Motor:
     unused: tuple[Leaf, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class ThreePhase:
+class ThreePhase(Struct, frozen=True):
     """Three chains into one three-phase motor, top to bottom. `windings` as the chains, star point inside."""
 
     name: str

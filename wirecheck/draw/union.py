@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from wirecheck.circuit.elements import Motor as MotorLoad
 from wirecheck.draw.tree import (
@@ -30,8 +32,7 @@ if TYPE_CHECKING:
     from wirecheck.draw.wiring import Wiring
 
 
-@dataclass(frozen=True, slots=True)
-class Slot:
+class Slot(Struct, frozen=True):
     """Room for one rung in both pictures: one tree with slots, or two trees that share only the room."""
 
     section: tuple[str, ...]

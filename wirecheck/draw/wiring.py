@@ -6,9 +6,10 @@ A net is what conductors join, and bars: devices of nothing but links, which are
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from wirecheck.circuit.elements import Contact, Link, Transformer
 from wirecheck.circuit.nets import Joined
@@ -22,8 +23,7 @@ if TYPE_CHECKING:
 EdgeEnd = tuple[str, str]  # the key of an edge, and the terminal of it
 
 
-@dataclass(frozen=True, slots=True)
-class Edge:
+class Edge(Struct, frozen=True):
     """An element between two terminals, or one winding of a transformer."""
 
     key: str
@@ -33,8 +33,7 @@ class Edge:
     secondary: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Rail:
+class Rail(Struct, frozen=True):
     """A net from which rungs hang. key: the pole or secondary's end that feeds it; net: where it arrives."""
 
     key: str

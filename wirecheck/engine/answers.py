@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import Literal
+
+from msgspec import Struct, field
 
 # Words for a load, contract section 5.
 ON, WEAK, OVER, OFF = "on", "weak", "over", "off"
@@ -19,16 +20,14 @@ Turned = frozenset[tuple[str, bool]]  # contacts held against their movers: (id,
 Scenario = dict[str, int]  # field of an estimate -> -1 low, 0 nominal, 1 high
 
 
-@dataclass(frozen=True, slots=True)
-class Short:
+class Short(Struct, frozen=True):
     """A short: the terminals from pole to pole, and the supplies that take part."""
 
     path: tuple[str, ...]
     supplies: frozenset[str]
 
 
-@dataclass(frozen=True, slots=True)
-class Potential:
+class Potential(Struct, frozen=True):
     """The potential of a node. `ref` "" is earth; any other names a part that nothing ties to earth.
 
     `source` names the supply whose phase it follows ("" where it is 0 or follows none).
@@ -41,8 +40,7 @@ class Potential:
     driven: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class Outcome:
+class Outcome(Struct, frozen=True):
     """Where settling ends: a rest, a short, or a set of states that is never left.
 
     members: the state of the rest, or each of a chattering set. After a short the relays of the supplies that
@@ -56,8 +54,7 @@ class Outcome:
     short: Short | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Words:
+class Words(Struct, frozen=True):
     """The words of one outcome. `why`: for `unknown`, load -> the fields that would decide it."""
 
     loads: dict[str, str]

@@ -7,8 +7,9 @@ at the opposite end (engine.md section 2); what comes up on the way is moved too
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Generic, TypeVar
+
+from msgspec import Struct
 
 from wirecheck.engine.estimates import ends_of
 
@@ -20,8 +21,7 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 
 
-@dataclass(frozen=True)
-class Asked(Generic[T]):
+class Asked(Struct, Generic[T], frozen=True):
     """The answers by the ends of the estimates; the first is at nominal. `fields`: what they depend on."""
 
     fields: tuple[str, ...]

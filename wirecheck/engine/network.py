@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from wirecheck.engine import figures
 from wirecheck.engine.answers import Potential, Short
@@ -10,8 +10,7 @@ from wirecheck.engine.answers import Potential, Short
 Fixed = dict[int, Potential]  # node -> its known potential
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(Struct, frozen=True):
     """One part: its impedances and transformers between local nodes, some at known potentials.
 
     branches: (impedance id, a, b, coil in?); cores: (transformer id, ((a, b), …) for its windings);
@@ -24,8 +23,7 @@ class Part:
     size: int
 
 
-@dataclass(frozen=True, slots=True)
-class Placed:
+class Placed(Struct, frozen=True):
     """A part and where its local nodes are in the network."""
 
     part: Part
@@ -33,8 +31,7 @@ class Placed:
     name: str  # of the reference of what floats in it
 
 
-@dataclass(frozen=True, slots=True)
-class Network:
+class Network(Struct, frozen=True):
     """Nodes of one position of all contacts. `node[net]`; fixed potentials; parts; the short, if any."""
 
     node: tuple[int, ...]

@@ -7,8 +7,9 @@ Where the unit before races, a question holds if it does against every outcome b
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
+
+from msgspec import Struct
 
 from wirecheck.circuit import bound
 
@@ -18,8 +19,7 @@ if TYPE_CHECKING:
 Side = Literal["before", "after"]
 
 
-@dataclass(frozen=True, slots=True)
-class Word:
+class Word(Struct, frozen=True):
     """The word of a load, or of a motor's tap, is one of `words`."""
 
     side: Side
@@ -27,16 +27,14 @@ class Word:
     words: frozenset[str]
 
 
-@dataclass(frozen=True, slots=True)
-class SameWord:
+class SameWord(Struct, frozen=True):
     """The word of a load before is the word of a load after."""
 
     before: str
     after: str
 
 
-@dataclass(frozen=True, slots=True)
-class RelayAt:
+class RelayAt(Struct, frozen=True):
     """The word of a relay, in, out or chatters, is one of `words`."""
 
     side: Side
@@ -44,8 +42,7 @@ class RelayAt:
     words: frozenset[str]
 
 
-@dataclass(frozen=True, slots=True)
-class CoilVolts:
+class CoilVolts(Struct, frozen=True):
     """The volts across a relay's coil are on, weak, over or off, as a load's would be."""
 
     side: Side
@@ -53,8 +50,7 @@ class CoilVolts:
     words: frozenset[str]
 
 
-@dataclass(frozen=True, slots=True)
-class DelayAt:
+class DelayAt(Struct, frozen=True):
     """A delay has run out, or is held: `moved`; or not."""
 
     side: Side
@@ -62,8 +58,7 @@ class DelayAt:
     moved: bool
 
 
-@dataclass(frozen=True, slots=True)
-class At:
+class At(Struct, frozen=True):
     """An input of one of the units stands at rest or moved."""
 
     side: Side
@@ -71,8 +66,7 @@ class At:
     moved: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Lies:
+class Lies(Struct, frozen=True):
     """A quantity lies above, or below, a value in its base unit."""
 
     quantity: str
@@ -80,23 +74,20 @@ class Lies:
     value: float
 
 
-@dataclass(frozen=True, slots=True)
-class Shorted:
+class Shorted(Struct, frozen=True):
     """Settling ended in a short."""
 
     side: Side
 
 
-@dataclass(frozen=True, slots=True)
-class Live:
+class Live(Struct, frozen=True):
     """A terminal's potential to earth is fixed and above 10 V."""
 
     side: Side
     terminal: str
 
 
-@dataclass(frozen=True, slots=True)
-class Fed:
+class Fed(Struct, frozen=True):
     """A load or coil is not off and is fed through another one; None: through some other one."""
 
     side: Side
@@ -104,30 +95,26 @@ class Fed:
     through: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class Heats:
+class Heats(Struct, frozen=True):
     """A three-phase motor runs on voltages unbalanced enough to heat it."""
 
     side: Side
     load: str
 
 
-@dataclass(frozen=True, slots=True)
-class Not:
+class Not(Struct, frozen=True):
     """The part does not hold."""
 
     part: Question
 
 
-@dataclass(frozen=True, slots=True)
-class And:
+class And(Struct, frozen=True):
     """Every part holds."""
 
     parts: tuple[Question, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Or:
+class Or(Struct, frozen=True):
     """Some part holds."""
 
     parts: tuple[Question, ...]

@@ -15,8 +15,9 @@ from __future__ import annotations
 
 import cmath
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from wirecheck.circuit.elements import Capacitor, Coil, Estimate, Resistor, Winding
 from wirecheck.engine import figures
@@ -75,8 +76,7 @@ def figures_of(z: Impedance, is_in: bool) -> tuple[Figure, ...]:
     return ()
 
 
-@dataclass(frozen=True, slots=True)
-class Solution:
+class Solution(Struct, frozen=True):
     """Volts of each local node, the reference of each, and volts and amperes of each impedance.
 
     refs: "" or a transformer's for what stands on known potentials, "?k" for the k-th floating group.

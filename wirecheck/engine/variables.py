@@ -6,8 +6,10 @@ one variable where the same set points, or the same hand, decide both; else each
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator
@@ -16,8 +18,7 @@ if TYPE_CHECKING:
     from wirecheck.circuit.graph import Circuit, Replacement
 
 
-@dataclass(frozen=True, slots=True)
-class Variable:
+class Variable(Struct, frozen=True):
     """One input, of either unit or of both. `before`, `after`: its name there; flip: stands the other way."""
 
     name: str

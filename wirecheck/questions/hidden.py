@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from wirecheck.engine.answers import TooMany
 from wirecheck.engine.world import World
@@ -18,8 +20,7 @@ if TYPE_CHECKING:
     from wirecheck.problem import Place
 
 
-@dataclass(frozen=True)
-class Limit:
+class Limit(Struct, frozen=True):
     """One line of `given` (name) or `impossible` (text), and where it stands."""
 
     place: Place

@@ -6,9 +6,11 @@ A quantity is held by taking its other values for impossible; so the engine need
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field, replace
 from itertools import combinations
 from typing import TYPE_CHECKING, NoReturn
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from wirecheck.circuit.assemble import cuts_of
 from wirecheck.circuit.bound import InputIs, Not, QuantityIs
@@ -25,8 +27,7 @@ if TYPE_CHECKING:
 Atom = InputIs | QuantityIs
 
 
-@dataclass(frozen=True)
-class Holding:
+class Holding(Struct, frozen=True):
     """circuit: the unit, values of quantities that are not held taken out. inputs: held, moved or not."""
 
     circuit: Circuit

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
+
+from msgspec import Struct, field
 
 from wirecheck.checks.expects import not_true, truth
 from wirecheck.checks.live import live_terminals
@@ -24,8 +25,7 @@ if TYPE_CHECKING:
     from wirecheck.questions.lift import Lifted
 
 
-@dataclass(frozen=True)
-class Leaving:
+class Leaving(Struct, frozen=True):
     """The state nearest to ordinary operation in which the load ran before the conductor was lifted.
 
     differs: load or relay -> (word before, word with the conductor off). live: the load's own terminals that

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from wirecheck.checks.pair import Pair
 from wirecheck.circuit.graph import Changed
@@ -38,8 +40,7 @@ LOAD_WORDS = (OFF, STALLS, BACKWARD, WEAK, OVER, RUNS, ON, SHORT, CHATTERS, UNKN
 Stops = Literal["always", "sometimes", "never"]
 
 
-@dataclass(frozen=True)
-class Lifted:
+class Lifted(Struct, frozen=True):
     """What opening one conductor does. leaves: the words of the load where it ran before.
 
     others, relays: those whose word differs in some reachable state. clean: the load is only ever left off,
@@ -54,8 +55,7 @@ class Lifted:
     clean: bool
 
 
-@dataclass(frozen=True)
-class Lift:
+class Lift(Struct, frozen=True):
     """The answer of `lift`: a row for each conductor, in the order of the file."""
 
     load: str

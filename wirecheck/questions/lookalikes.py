@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from wirecheck.engine.answers import OFF, TooMany
 from wirecheck.questions.leaving import Leaving, leaving
@@ -23,8 +25,7 @@ APART_RATIO, APART_OHMS = 1.5, 1.0
 NEAR_MISSES = 4
 
 
-@dataclass(frozen=True)
-class Measured:
+class Measured(Struct, frozen=True):
     """Power off, one end lifted: ohms from the lifted end to `to`, of the right conductor and of the other.
 
     None: open.
@@ -35,8 +36,7 @@ class Measured:
     other: float | None
 
 
-@dataclass(frozen=True)
-class LookAlike:
+class LookAlike(Struct, frozen=True):
     """Another conductor on the same terminal, of the same colour or of one that the file does not give.
 
     by_eye: what differs and can be seen (gauge, route, label). measured: where nothing does. watched: where
@@ -50,8 +50,7 @@ class LookAlike:
     watched: tuple[Leaving, Leaving] | None = None
 
 
-@dataclass(frozen=True)
-class Choice:
+class Choice(Struct, frozen=True):
     """A conductor that lifts cleanly: which end to take off, where the other goes, its look-alikes there.
 
     leaves: what is live of the load with it off and power on.
@@ -64,16 +63,14 @@ class Choice:
     leaves: Leaving | None = None
 
 
-@dataclass(frozen=True)
-class Near:
+class Near(Struct, frozen=True):
     """A conductor that comes near: its row, and how it leaves the unit where the load ran."""
 
     row: Lifted
     leaves: Leaving | None
 
 
-@dataclass(frozen=True)
-class Advice:
+class Advice(Struct, frozen=True):
     """best: the one to lift, None where none is clean. also: others that are clean. near: what comes near."""
 
     best: Choice | None

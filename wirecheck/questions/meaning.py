@@ -8,10 +8,10 @@ field that a later version adds changes nothing in what was said before it.
 from __future__ import annotations
 
 import hashlib
-from dataclasses import MISSING, fields, is_dataclass
 from typing import TYPE_CHECKING, Any
 
 import rfc8785
+from msgspec import Struct
 
 from wirecheck.circuit import bound
 from wirecheck.circuit.elements import Conductor, Device, Quantity, Relay, SetPoints
@@ -93,7 +93,7 @@ def _told(circuit: Circuit) -> Mapping[str, Any]:
     The text counts: it is what was signed, and what findings are called by.
     """
     left_out = LEFT_OUT[Circuit]
-    found = {f.name: getattr(circuit, f.name) for f in fields(circuit) if f.name not in left_out}
+    found = {n: getattr(circuit, n) for n in circuit.__struct_fields__ if n not in left_out}
     return found | {"expects": frozenset(circuit.expects), "impossible": frozenset(circuit.impossible)}
 
 
@@ -120,23 +120,31 @@ def tree(thing: Any) -> Tree:
             return [tree(part) for part in thing]
         case dict():
             return {str(key): tree(part) for key, part in thing.items()}
-        case _ if is_dataclass(thing) and not isinstance(thing, type):
+        case Struct():
             return _record(thing)
         case _:
             raise TypeError(f"{type(thing).__name__} has no place in what a circuit means")
 
 
-def _record(thing: Any) -> Tree:
+def _record(thing: Struct) -> Tree:
     kind = type(thing)
     left_out, unordered = LEFT_OUT.get(kind, frozenset()), UNORDERED.get(kind, frozenset())
     found: dict[str, Tree] = {"is": kind.__name__}
-    for field in fields(thing):
-        value = getattr(thing, field.name)
-        default = field.default if field.default_factory is MISSING else field.default_factory()
-        if field.name not in left_out and (default is MISSING or value != default):
+    defaults = _defaults(kind)
+    for name in kind.__struct_fields__:
+        value = getattr(thing, name)
+        if name not in left_out and (name not in defaults or value != defaults[name]):
             part = tree(value)
-            found[field.name] = in_order(part) if field.name in unordered else part
+            found[name] = in_order(part) if name in unordered else part
     return found
+
+
+def _defaults(kind: type[Struct]) -> dict[str, Any]:
+    """Field -> its default, of the fields that have one: the last ones."""
+    # Not structs.fields: it works out annotations, whose names are imported for the type checker alone.
+    given = kind.__struct_defaults__
+    names = kind.__struct_fields__[-len(given) :] if given else ()
+    return {n: d.factory() if hasattr(d, "factory") else d for n, d in zip(names, given, strict=True)}
 
 
 def in_order(parts: list[Tree]) -> list[Tree]:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Literal
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from wirecheck.engine import figures
 from wirecheck.engine.ask import ask
@@ -29,8 +31,7 @@ ESTIMATED = "it depends on what the file does not say"
 SAME_READING = 0.01
 
 
-@dataclass(frozen=True)
-class Reading:
+class Reading(Struct, frozen=True):
     """volts: the magnitude. to_earth: volts to earth of each probe's terminal, None where it floats.
 
     standing: of the state that is read. touching: the loads that the probes' terminals are joined to.

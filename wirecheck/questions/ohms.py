@@ -7,8 +7,9 @@ A coil's `ohms` is its impedance on AC, of which the copper is a small part: no 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from wirecheck.circuit.elements import Capacitor, Coil, Estimate, Resistor, Winding
 from wirecheck.engine.plain.evaluator import Plain
@@ -29,8 +30,7 @@ UNGIVEN_LOW, UNGIVEN_HIGH = 0.5, 2000.0
 SAME_READING = 0.01
 
 
-@dataclass(frozen=True)
-class Ohms:
+class Ohms(Struct, frozen=True):
     """reads: value, open or unknown. ohms: None where open or unknown."""
 
     reads: str

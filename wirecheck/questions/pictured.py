@@ -5,8 +5,9 @@ Inputs that are not held stand at normal, relays as settled from power-up, as fo
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from wirecheck.circuit.graph import Changed
 from wirecheck.engine.answers import UNKNOWN as UNKNOWN_WORD
@@ -28,8 +29,7 @@ if TYPE_CHECKING:
     from wirecheck.questions.holding import Holding
 
 
-@dataclass(frozen=True)
-class Picture:
+class Picture(Struct, frozen=True):
     """One side in one state. words: of loads and relays; closed: contact -> does it stand closed?
 
     One that chatters, or that a race decides, is shown closed; its level is unknown.
@@ -40,8 +40,7 @@ class Picture:
     closed: dict[str, bool]
 
 
-@dataclass(frozen=True)
-class Pictured:
+class Pictured(Struct, frozen=True):
     """The state in words, delays that are held included; its sides: `before`, of a change `after` too."""
 
     inputs: dict[str, str]
@@ -80,8 +79,7 @@ def pictured(drawn: Changed | Circuit, holding: Holding) -> Pictured | None:
     return Pictured(fixed.words(setting, listed_only=False) | delays, sides)
 
 
-@dataclass(frozen=True)
-class Ends:
+class Ends(Struct, frozen=True):
     """Where both units stand: several outcomes where the order of relays decides."""
 
     after: tuple[Outcome, ...]

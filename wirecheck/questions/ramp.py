@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import TYPE_CHECKING
+
+from msgspec import Struct, field
 
 from wirecheck.engine.ask import ask
 from wirecheck.engine.delays import pending
@@ -28,8 +29,7 @@ class NotSensed(Exception):
     """No switch of the unit senses this quantity, or none is looked at."""
 
 
-@dataclass(frozen=True)
-class Happening:
+class Happening(Struct, frozen=True):
     """One thing in order. at: the value passed, base unit; None at the start and where a delay runs out.
 
     what: "start", "rises", "falls", "NAME runs out". changed: name -> (word before, word now), of switches,
@@ -49,8 +49,7 @@ class Happening:
         return bool(self.switches or self.relays or self.loads or self.raced)
 
 
-@dataclass(frozen=True)
-class Ramp:
+class Ramp(Struct, frozen=True):
     """The answer of `ramp`. ways: (from, to) of each leg, base unit. fields: those on which it depends."""
 
     quantity: str

@@ -5,8 +5,10 @@ It goes with every reading: 0 V across an open load does not mean dead.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from wirecheck.checks.ratings.volts import potentials
 from wirecheck.engine import figures
@@ -21,8 +23,7 @@ if TYPE_CHECKING:
     from wirecheck.engine.solver import View
 
 
-@dataclass(frozen=True)
-class Group:
+class Group(Struct, frozen=True):
     """Terminals at one potential. volts: to earth; of a circuit that nothing earths, the most within it."""
 
     volts: float
@@ -30,8 +31,7 @@ class Group:
     earthed: bool = True
 
 
-@dataclass(frozen=True)
-class Standing:
+class Standing(Struct, frozen=True):
     """One state. relays, loads: name -> word, `unknown` where a race or what is estimated decides.
 
     live: the groups above 10 V. could_hold: relays that are out here and would stay in had they been in.

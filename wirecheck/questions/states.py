@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from wirecheck.checks.source import Source
 from wirecheck.engine import figures
@@ -22,8 +23,7 @@ if TYPE_CHECKING:
 Words = tuple[tuple[str, str], ...]
 
 
-@dataclass(frozen=True)
-class Row:
+class Row(Struct, frozen=True):
     """One state: inputs and delays, loads, relays, as words. short: the terminals from pole to pole."""
 
     inputs: dict[str, str]
@@ -34,8 +34,7 @@ class Row:
     fields: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True)
-class States:
+class States(Struct, frozen=True):
     """The answer of `states`. inputs: the names of the listed inputs and delays, in the order of the file."""
 
     inputs: tuple[str, ...]

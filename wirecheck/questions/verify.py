@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from wirecheck.checks import earth_faults
 from wirecheck.checks.beyond import Beyond
@@ -27,8 +29,7 @@ if TYPE_CHECKING:
 Key = tuple[str, str, str]
 
 
-@dataclass(frozen=True)
-class Effect:
+class Effect(Struct, frozen=True):
     """When a load runs, before and after, in words.
 
     may_before, may_after: where that depends on what went before, when it may run at all. less, more: is it
@@ -43,8 +44,7 @@ class Effect:
     more: bool = False
 
 
-@dataclass(frozen=True)
-class Verified:
+class Verified(Struct, frozen=True):
     """The answer of `verify`. states: how many reachable states the checks were held against.
 
     0: there are too many; the answer is what is proved, found and left open.
@@ -58,8 +58,7 @@ class Verified:
     why_unknown: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True)
-class Run:
+class Run(Struct, frozen=True):
     """The findings of one scenario."""
 
     findings: dict[Key, Finding]

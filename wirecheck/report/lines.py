@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from textwrap import TextWrapper
 from typing import TYPE_CHECKING, Literal
+
+from msgspec import Struct
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -19,8 +20,7 @@ COUNTED = (
 LAST = "This is about the wiring model only. Local code, the unit's label and a licensed person decide."
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(Struct, frozen=True):
     """One line. style: of its first `marked` characters, or of all."""
 
     text: str = ""

@@ -7,8 +7,9 @@ is more, since the voltage of a turning auxiliary is above the line's (common pr
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from wirecheck.checks.ratings.moments import NOTHING, Span, exactly
 from wirecheck.checks.ratings.noted import note_amps
@@ -30,8 +31,7 @@ AUX_RUNNING = 1.5
 LRA_LOW, LRA_HIGH = 1 / 1.25, 1 / 0.75
 
 
-@dataclass(frozen=True, slots=True)
-class Carried:
+class Carried(Struct, frozen=True):
     """What flows through one contact or conductor in one network.
 
     running, making: A; making is with locked rotors and coils at inrush; rest_making: without the coils.

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
+from msgspec import Struct
+
 from wirecheck.checks.finding import Finding
 
 if TYPE_CHECKING:
@@ -23,8 +25,7 @@ SLACK = 1e-6
 MORE = 1.01
 
 
-@dataclass(frozen=True, slots=True)
-class Limit:
+class Limit(Struct, frozen=True):
     """What a thing may be put to. field: where the file says it; source: who says so."""
 
     amount: float
@@ -36,8 +37,7 @@ class Limit:
         return f"{amount(self.amount)} {self.unit} ({self.field}, {self.source})"
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
+class Mark(Struct, frozen=True):
     """One thing said of a subject. loads: whose current's way is shown."""
 
     subject: str
@@ -58,8 +58,7 @@ def exceeds(now: float, was: float | None) -> bool:
     return was is None or now > MORE * was + SLACK
 
 
-@dataclass(frozen=True, slots=True)
-class Worst:
+class Worst(Struct, frozen=True):
     """The worst that a figure came to, and where."""
 
     now: Span

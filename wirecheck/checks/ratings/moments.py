@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
+
+from msgspec import Struct
 
 from wirecheck.checks.ratings.energised import Energised
 from wirecheck.engine import figures
@@ -42,8 +43,7 @@ def exactly(figure: float) -> Span:
     return Span(figure, figure, figure)
 
 
-@dataclass(frozen=True, slots=True)
-class Look:
+class Look(Struct, frozen=True):
     """One network of one unit, with the contacts that are closed in it. Keyed by `key` in caches."""
 
     plain: Plain
@@ -61,8 +61,7 @@ class Look:
         return self.view.shut
 
 
-@dataclass(frozen=True, slots=True)
-class Moment:
+class Moment(Struct, frozen=True):
     """A reachable state after the change: its network, and the networks of the matching state before."""
 
     case: Case

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
+
+from msgspec.structs import replace
 
 from wirecheck.checks.ratings.carried import motors
 from wirecheck.checks.ratings.marks import Mark

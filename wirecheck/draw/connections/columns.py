@@ -6,8 +6,9 @@ run level with each other.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from wirecheck.draw.connections.cut import Name, Ties, homes_of
 from wirecheck.draw.connections.untangle import untangled
@@ -30,8 +31,7 @@ FREE_GAP = 6.0
 SCREW = 8.0  # before the name of a terminal without conductors
 
 
-@dataclass(frozen=True, slots=True)
-class Room:
+class Room(Struct, frozen=True):
     """Where things lie in a part: lines from its first one down. lines: how many it has."""
 
     slots: dict[Slot, int]
@@ -44,8 +44,7 @@ class Room:
         return NAME_LINE + GRID * self.lines + 1
 
 
-@dataclass(frozen=True, slots=True)
-class Columns:
+class Columns(Struct, frozen=True):
     """Parts from the top, and y of each part and each slot."""
 
     left: tuple[Part, ...]

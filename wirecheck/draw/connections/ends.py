@@ -5,8 +5,9 @@ An end that a change takes off keeps its slot; one that it lands gets another. S
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, NamedTuple
+
+from msgspec import Struct
 
 from wirecheck.circuit.graph import Changed
 from wirecheck.circuit.hands import origin
@@ -31,8 +32,7 @@ class Slot(NamedTuple):
     node: str
 
 
-@dataclass(frozen=True, slots=True)
-class Landing:
+class Landing(Struct, frozen=True):
     """What a slot holds on one side. plate: the mark of the change, at the end that hands touch."""
 
     wire: str
@@ -41,8 +41,7 @@ class Landing:
     plate: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class View:
+class View(Struct, frozen=True):
     """One side: the circuit, its marks, and what each slot holds."""
 
     side: Literal["", "before", "after"]
@@ -51,8 +50,7 @@ class View:
     landings: dict[Slot, Landing]
 
 
-@dataclass(frozen=True, slots=True)
-class Route:
+class Route(Struct, frozen=True):
     """A conductor from slot to slot, on the views that have it so."""
 
     a: Slot
@@ -67,8 +65,7 @@ class Route:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class Union:
+class Union(Struct, frozen=True):
     """All views, and the routes in the order of the file."""
 
     views: tuple[View, ...]

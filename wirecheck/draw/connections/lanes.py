@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import combinations
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -12,8 +13,7 @@ if TYPE_CHECKING:
     from wirecheck.draw.connections.ends import Route
 
 
-@dataclass(frozen=True, slots=True)
-class Way:
+class Way(Struct, frozen=True):
     """A conductor in a channel: the heights at which it comes in from the left and from the right."""
 
     route: Route

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import combinations, pairwise
 from typing import TYPE_CHECKING, Literal
+
+from msgspec import Struct
 
 from wirecheck.draw.connections.columns import BETWEEN, NARROWEST, Columns, columns_of
 from wirecheck.draw.connections.cut import homes_of
@@ -31,16 +32,14 @@ ROOMY = 104.0  # bodies give way to lanes that save crossings as far as this
 Zone = Literal["left", "channel", "right"]
 
 
-@dataclass(frozen=True, slots=True)
-class Lane:
+class Lane(Struct, frozen=True):
     """Where a conductor goes up and down."""
 
     zone: Zone
     x: float
 
 
-@dataclass(frozen=True)
-class Layout:
+class Layout(Struct, frozen=True, dict=True):
     """A sheet with all its places. bodies: left and right edge of each column. crosses: of each view."""
 
     columns: Columns

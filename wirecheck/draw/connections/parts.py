@@ -5,8 +5,10 @@ What has many ends is drawn in several parts, or no sheet would hold it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from wirecheck.circuit.elements import ByPosition, Capacitor, Contact, Link, Resistor, Transformer
 
@@ -23,16 +25,14 @@ MOST_FREE = 40  # terminals without a conductor that one part lists
 Kind = Literal["device", "supply", "splice", "loose"]
 
 
-@dataclass(frozen=True, slots=True)
-class Field:
+class Field(Struct, frozen=True):
     """A terminal with its slots, from the top; none where no conductor ever comes to it."""
 
     node: str
     slots: tuple[Slot, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(Struct, frozen=True):
     """A body of the drawing. there: on which views it is; marks: its mark and plate on each view."""
 
     key: str

@@ -5,8 +5,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 from wirecheck.draw.pieces import Box, Label, Plate, Rule
 
@@ -14,8 +15,7 @@ Point = tuple[float, float]
 Holds = Literal["landed", "lifted", "capped", "cut"]  # cut: it goes on on another sheet
 
 
-@dataclass(frozen=True, slots=True)
-class Body:
+class Body(Struct, frozen=True):
     """A device, a supply or a splice, or a part of one. `look`: how its edge is drawn."""
 
     key: str
@@ -24,8 +24,7 @@ class Body:
     says: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Terminal:
+class Terminal(Struct, frozen=True):
     """A terminal's field in its body, and the screws in it: a slot each, filled or not."""
 
     key: str
@@ -34,8 +33,7 @@ class Terminal:
     vacant: tuple[Point, ...] = ()  # screws whose conductor is gone from them
 
 
-@dataclass(frozen=True, slots=True)
-class Stop:
+class Stop(Struct, frozen=True):
     """One end of a conductor. x, y: where its line ends; screw: the slot that it is on, or was on."""
 
     terminal: str
@@ -45,8 +43,7 @@ class Stop:
     screw: Point
 
 
-@dataclass(frozen=True, slots=True)
-class Run:
+class Run(Struct, frozen=True):
     """A conductor from end to end, or as much of it as is on this sheet.
 
     colours: base and second colour as the colours' names, empty where the file gives none.
@@ -63,8 +60,7 @@ class Run:
 Piece = Body | Terminal | Run | Label | Plate | Rule
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
+class Sheet(Struct, frozen=True):
     """One picture. `says`: what it shows, a line for each conductor."""
 
     name: str
@@ -77,8 +73,7 @@ class Sheet:
     side: Literal["", "before", "after"] = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Both:
+class Both(Struct, frozen=True):
     """The same sheet before and after: of one size, with everything in one place."""
 
     number: int

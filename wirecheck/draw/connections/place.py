@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from wirecheck.draw.connections.colours import names_of
 from wirecheck.draw.connections.columns import GRID, NAME_LINE, PAD, SCREW, free_name
@@ -43,8 +44,7 @@ def _at_edge(key: str, text: str, area: Box, y: float, at_right: bool, whole: st
     return Label(key, text, area.left + PAD, y + 4, whole=whole)
 
 
-@dataclass(frozen=True, slots=True)
-class Placer:
+class Placer(Struct, frozen=True):
     """One view of one sheet."""
 
     plan: Plan

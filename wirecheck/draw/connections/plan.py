@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
+
+from msgspec import Struct
 
 from wirecheck.draw.connections.columns import NARROWEST, PAD
 from wirecheck.draw.connections.cut import Name, Ties, by_name, homes_of, sheets_of
@@ -26,8 +27,7 @@ UNEVEN = (1.35, 3.0)  # columns: how much taller one may be; the second where th
 FEWEST_HALF = 4
 
 
-@dataclass(frozen=True, slots=True)
-class Plan:
+class Plan(Struct, frozen=True):
     """All sheets, and on which of them each slot is."""
 
     union: Union

@@ -6,8 +6,9 @@ terminals in order.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
+
+from msgspec.structs import replace
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from wirecheck.circuit.elements import ByCoil, ByPosition
 from wirecheck.engine.fast.table import FALSE, TRUE, CoilBit, DelayBit, InputBit, Table
@@ -16,8 +17,7 @@ if TYPE_CHECKING:
 Edges = dict[tuple[int, int], int]  # (net, net), the lower first -> where they are joined
 
 
-@dataclass(frozen=True)
-class Nets:
+class Nets(Struct, frozen=True):
     """The nets of one circuit and the literal of each of its contacts.
 
     pole_of: net -> the net that stands for it; poles at earth are one net where that changes nothing.

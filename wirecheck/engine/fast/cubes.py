@@ -6,8 +6,9 @@ a branch can be, all of it is passed by at once.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
+
+from msgspec import Struct
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -18,8 +19,7 @@ Answer = tuple[Any, ...]
 Thing = tuple[str, str]  # what is asked, and of what: ("load", "FAN")
 
 
-@dataclass(frozen=True, slots=True)
-class Cube:
+class Cube(Struct, frozen=True):
     """One position: conditions under which it surely holds, one state of it, and what was answered there.
 
     conditions: nodes of the program, each once, in order. stands: inputs, coils and delays of that state.

@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from msgspec import Struct
+
 from wirecheck.engine.delays import pending, run_out
 from wirecheck.engine.fast.limits import KEPT_ALIKE, MOST_BYTES, TooLarge, held_by
 from wirecheck.engine.fast.side import Stand
@@ -20,8 +22,7 @@ if TYPE_CHECKING:
     from wirecheck.engine.fast.space import Space
 
 
-@dataclass(frozen=True, slots=True)
-class Key:
+class Key(Struct, frozen=True):
     """after: an end of the unit after; befores: those of the unit before that match it."""
 
     after: End
@@ -29,8 +30,7 @@ class Key:
     chunk: int
 
 
-@dataclass(frozen=True, slots=True)
-class Came:
+class Came(Struct, frozen=True):
     """How settings came into a class: from another by a delay's running out, else by a move, or by power-up.
 
     leaving: the settings of `source` from which they came.
@@ -42,8 +42,7 @@ class Came:
     delay: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class Raced:
+class Raced(Struct, frozen=True):
     """Settling that ended in more than one way: the settings, all ends, and whence it began as in `Came`."""
 
     chunk: int

@@ -7,9 +7,10 @@ modules, and no others of this folder, know the plain evaluator.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Literal
+
+from msgspec import Struct
 
 from wirecheck.engine.fast.beside import Beside, Known
 from wirecheck.engine.fast.joint import Explore, Key, Raced, Reached
@@ -168,8 +169,7 @@ class FastPair:
         return self.space.index_of(setting)
 
 
-@dataclass(frozen=True)
-class JointClass:
+class JointClass(Struct, frozen=True, dict=True):
     """One end of settling after with its ends before, over one chunk. Bit k of a vector: setting `first` + k.
 
     Where the unit before races there may be several ends before; its words are those of some of them.

@@ -6,8 +6,9 @@ One evaluation of a class shows for all settings which coils want to move (speed
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
+
+from msgspec import Struct
 
 from wirecheck.engine.answers import Short
 from wirecheck.engine.chatter import never_left
@@ -25,8 +26,7 @@ Masks = dict["End", int]  # an end of settling -> the settings that come to it
 Ends = dict[tuple["End", "State"], int]  # an end and the state in which it is met -> those settings
 
 
-@dataclass(frozen=True, slots=True)
-class End:
+class End(Struct, frozen=True):
     """An end of settling, of the tracked coils: a rest, the states of a set never left, or after a short."""
 
     kind: Literal["rest", "short", "chatter"]

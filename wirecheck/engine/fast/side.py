@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from wirecheck.engine.answers import CHATTERS, IN, OFF, ON, OUT, SHORT
 
@@ -15,8 +16,7 @@ if TYPE_CHECKING:
     from wirecheck.engine.fast.unit import Unit
 
 
-@dataclass(frozen=True)
-class Stand:
+class Stand(Struct, frozen=True, dict=True):
     """One unit at one end of settling, over the settings of `mask` in one chunk; vectors lie within it."""
 
     settler: Settler

@@ -8,9 +8,10 @@ ceil(log2 m) bits; codes beyond m and impossible combinations are masked off. Ve
 from __future__ import annotations
 
 from copy import copy
-from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from wirecheck.circuit.bound import And, Bound, DelayIs, InputIs, LoadIs, Not, Or, QuantityIs, RelayIs
 from wirecheck.engine.fast.limits import CHUNK_BITS, MOST_BITS, TooLarge
@@ -27,8 +28,7 @@ if TYPE_CHECKING:
 MOST_SETTINGS = 1 << 12  # that are kept
 
 
-@dataclass(frozen=True, slots=True)
-class Block:
+class Block(Struct, frozen=True):
     """One independent choice. `at`: its lowest bit in an index; quantity: its place among them, or None."""
 
     variables: tuple[int, ...]
@@ -38,8 +38,7 @@ class Block:
     quantity: int | None
 
 
-@dataclass(frozen=True, slots=True)
-class Move:
+class Move(Struct, frozen=True):
     """One move from a choice of a block to another, with its words."""
 
     block: int

@@ -5,30 +5,28 @@ A node is a number. Its arguments have lower numbers, so the table is a straight
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
 
-@dataclass(frozen=True, slots=True)
-class InputBit:
+class InputBit(Struct, frozen=True):
     """Variable number `variable` of the world stands moved."""
 
     variable: int
 
 
-@dataclass(frozen=True, slots=True)
-class CoilBit:
+class CoilBit(Struct, frozen=True):
     """A coil of one side is in."""
 
     side: str
     coil: str
 
 
-@dataclass(frozen=True, slots=True)
-class DelayBit:
+class DelayBit(Struct, frozen=True):
     """A delay of one side is moved."""
 
     side: str

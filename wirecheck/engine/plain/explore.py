@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from msgspec import Struct
+
 from wirecheck.engine import figures
 from wirecheck.engine.answers import Outcome, TooMany, Words
 from wirecheck.engine.delays import pending, run_out
@@ -21,8 +23,7 @@ if TYPE_CHECKING:
     from wirecheck.engine.world import Setting, World
 
 
-@dataclass(frozen=True, slots=True)
-class Joint:
+class Joint(Struct, frozen=True):
     """One joint state: the outcomes of both units under one setting."""
 
     setting: Setting
@@ -30,8 +31,7 @@ class Joint:
     befores: tuple[Outcome, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Race:
+class Race(Struct, frozen=True):
     """Settling that ended in more than one way: where it began, and how it can end."""
 
     setting: Setting

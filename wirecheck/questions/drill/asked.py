@@ -5,8 +5,10 @@ Each kind is made by a function of the ground and a random source; None where th
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from wirecheck.checks.pair import Pair
 from wirecheck.circuit.elements import Conductor
@@ -38,16 +40,14 @@ TRIES = 60  # how often a random choice is made anew before a kind is given up
 CLOSE_SHARE, CLOSE_VOLTS = 0.1, 2.0
 
 
-@dataclass(frozen=True)
-class Judged:
+class Judged(Struct, frozen=True):
     """Is the answer right, and what else would have been."""
 
     right: bool
     answers: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class Name:
+class Name(Struct, frozen=True):
     """Which load is it whose current takes this way? hops: its name taken out."""
 
     case: Case
@@ -60,8 +60,7 @@ class Name:
         return Judged(plainly.name(text, ground.circuit.loads, "load") in self.answers, self.answers)
 
 
-@dataclass(frozen=True)
-class Trace:
+class Trace(Struct, frozen=True):
     """Which part comes at the gap of the current's way? at: the terminals on both its sides."""
 
     case: Case
@@ -80,8 +79,7 @@ class Trace:
         return Judged(said in self.answers, self.answers)
 
 
-@dataclass(frozen=True)
-class Runs:
+class Runs(Struct, frozen=True):
     """What does a load do in a state?"""
 
     case: Case
@@ -93,8 +91,7 @@ class Runs:
         return Judged(plainly.does(text) == plainly.so(word), (word,))
 
 
-@dataclass(frozen=True)
-class Starts:
+class Starts(Struct, frozen=True):
     """One switch moves: which loads change?"""
 
     case: Case
@@ -109,8 +106,7 @@ class Starts:
         return Judged(said == frozenset(self.loads), self.loads or ("none",))
 
 
-@dataclass(frozen=True)
-class Meter:
+class Meter(Struct, frozen=True):
     """What does a voltmeter of low impedance show between two terminals?"""
 
     case: Case
@@ -130,8 +126,7 @@ class Meter:
         return Judged(near, (shown,))
 
 
-@dataclass(frozen=True)
-class Opens:
+class Opens(Struct, frozen=True):
     """A contact is put in line in a conductor, and opens in a state: what does a load do?"""
 
     case: Case
@@ -144,8 +139,7 @@ class Opens:
         return Judged(plainly.does(text) == plainly.so(self.word), (self.word,))
 
 
-@dataclass(frozen=True)
-class Jumper:
+class Jumper(Struct, frozen=True):
     """A jumper lies across a contact in a state: what does a load do?"""
 
     case: Case
@@ -158,8 +152,7 @@ class Jumper:
         return Judged(plainly.does(text) == plainly.so(self.word), (self.word,))
 
 
-@dataclass(frozen=True)
-class Change:
+class Change(Struct, frozen=True):
     """The change has been made: what does a load do in a state, where it did this before?"""
 
     case: Case
@@ -173,8 +166,7 @@ class Change:
         return Judged(plainly.does(text) == plainly.so(self.word), (self.word,))
 
 
-@dataclass(frozen=True)
-class Lift:
+class Lift(Struct, frozen=True):
     """Which conductor, opened alone, stops this load and touches nothing else?"""
 
     load: str

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from wirecheck.engine.figures import LIVE_VOLTS, SLACK
 from wirecheck.questions.drill import plainly
@@ -21,8 +22,7 @@ if TYPE_CHECKING:
     from wirecheck.questions.drill.ground import Ground
 
 
-@dataclass(frozen=True)
-class Turned:
+class Turned(Struct, frozen=True):
     """One switch put the other way. volts: of the terminal to earth then; relays: those in other words."""
 
     word: str
@@ -30,8 +30,7 @@ class Turned:
     relays: tuple[tuple[str, str], ...]
 
 
-@dataclass(frozen=True)
-class Dead:
+class Dead(Struct, frozen=True):
     """A terminal is live in a state: which switches, each moved alone, make it dead? volts: to earth."""
 
     case: Case

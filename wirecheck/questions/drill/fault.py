@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from wirecheck.circuit.points import bind_terminal
 from wirecheck.engine.answers import WORKING
@@ -35,8 +36,7 @@ STATES = 2  # states in which most loads work, the nearest to ordinary operation
 MOST = 8  # tests after which a fault is not asked for: nobody would look on so long
 
 
-@dataclass(frozen=True)
-class Hunt:
+class Hunt(Struct, frozen=True):
     """A fault, how the unit looks with it in one state, and the tests that the tool itself needs."""
 
     fault: Fault

@@ -7,8 +7,10 @@ longest overdue first. New questions are of the easiest kind that has not been a
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -17,8 +19,7 @@ SOON, KNOWN = 2, 64  # how many other questions come between. Project rule.
 HELD = 2  # right answers of a kind that open the next one
 
 
-@dataclass(frozen=True)
-class Card:
+class Card(Struct, frozen=True):
     """One question: after how many others it comes back, at which turn, how often it went right and wrong."""
 
     wait: int
@@ -32,8 +33,7 @@ class Card:
         return self.wait > KNOWN
 
 
-@dataclass(frozen=True)
-class Notebook:
+class Notebook(Struct, frozen=True):
     """unit: the digest of what is asked about. turn: questions answered so far. cards: by key, `runs-3`."""
 
     unit: str

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from wirecheck.engine.answers import WORKING
 from wirecheck.engine.question import every, word
@@ -21,15 +22,13 @@ if TYPE_CHECKING:
     from wirecheck.questions.find.tell import Test
 
 
-@dataclass(frozen=True)
-class Group:
+class Group(Struct, frozen=True):
     """Faults that no look and no meter tells from each other."""
 
     faults: tuple[Fault, ...]
 
 
-@dataclass(frozen=True)
-class Found:
+class Found(Struct, frozen=True):
     """The answer. right: does the unit without a fault fit too? test: the next one, None where none helps.
 
     ruled_out: how many of the faults looked at do not fit.

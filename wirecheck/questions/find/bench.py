@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import product
 from typing import TYPE_CHECKING
+
+from msgspec.structs import replace
 
 from wirecheck.checks.source import Source
 from wirecheck.engine.answers import SHORT

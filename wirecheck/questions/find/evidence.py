@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
+
+from msgspec import Struct
 
 if TYPE_CHECKING:
     from wirecheck.engine.world import Setting
@@ -29,8 +30,7 @@ RELAY_SEEN: dict[str, frozenset[str]] = {
 Meter = Literal["volts", "ohms"]
 
 
-@dataclass(frozen=True)
-class Seen:
+class Seen(Struct, frozen=True):
     """How loads and relays look in one state."""
 
     setting: Setting
@@ -38,8 +38,7 @@ class Seen:
     text: str = ""
 
 
-@dataclass(frozen=True)
-class Measured:
+class Measured(Struct, frozen=True):
     """A meter's reading between two terminals in one state. value: volts or ohms; None of ohms where open.
 
     With ohms the supplies are away and the disconnects open. continuity: not open, of whatever ohms.

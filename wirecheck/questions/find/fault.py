@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Literal
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from wirecheck.circuit.elements import (
     ByCoil,
@@ -45,8 +47,7 @@ Kind = Literal[
 ]
 
 
-@dataclass(frozen=True)
-class Fault:
+class Fault(Struct, frozen=True):
     """One part that is not as it should be, and the unit with it.
 
     part: the conductor or element. shows: relay -> how its armature looks, where its coil does not tell.

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal, NoReturn
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from wirecheck.circuit.ask import bind_when
 from wirecheck.circuit.points import bind_terminal
@@ -34,8 +36,7 @@ READING = re.compile(
 )
 
 
-@dataclass(frozen=True)
-class Told:
+class Told(Struct, frozen=True):
     """One thing said on the command line: where, what, and the state in which it was so."""
 
     option: str

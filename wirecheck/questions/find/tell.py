@@ -7,8 +7,9 @@ known for certain counts with every reading.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
+
+from msgspec import Struct
 
 from wirecheck.circuit.elements import Transformer
 from wirecheck.questions.find.bench import volts_so
@@ -39,8 +40,7 @@ WELL = 0.6  # a test that leaves no more than this share on the average tells fa
 WORTH = 0.04
 
 
-@dataclass(frozen=True)
-class Shows:
+class Shows(Struct, frozen=True):
     """One thing that a test may show, and the faults that show it. value: volts or ohms, None: open."""
 
     words: str
@@ -49,8 +49,7 @@ class Shows:
     value: float | None = None
 
 
-@dataclass(frozen=True)
-class Test:
+class Test(Struct, frozen=True):
     """A look at loads and relays, or a meter between two points, in a state. left: faults on the average."""
 
     kind: Kind

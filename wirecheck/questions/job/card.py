@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from wirecheck.circuit.graph import Changed
 from wirecheck.questions.job.cautions import contactors
@@ -14,8 +15,7 @@ if TYPE_CHECKING:
     from wirecheck.questions.job.parts import SetPoint
 
 
-@dataclass(frozen=True)
-class Card:
+class Card(Struct, frozen=True):
     """drawn: of which the ladder is made. added: devices with what they are marked with.
 
     verdict: of `verify`, "" where the card is of a unit without a change. beware: what stays live with a

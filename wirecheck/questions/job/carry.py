@@ -6,8 +6,9 @@ Rules of what a step needs are the project's (its table of steps); sources stand
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from wirecheck.circuit.elements import Capacitor
 from wirecheck.quantity import unit
@@ -30,8 +31,7 @@ LANDING = (
 EARTHING = "an earthing conductor and screw for it, should its case be of metal (from memory: NEC 250.110)"
 
 
-@dataclass(frozen=True)
-class Item:
+class Item(Struct, frozen=True):
     """One line of the list. what: to take; many: how much; about: for what; measure: what to measure."""
 
     group: str

@@ -8,8 +8,9 @@ rest is common practice or follows from the circuit.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
+
+from msgspec import Struct
 
 from wirecheck.circuit.elements import Capacitor, Motor, Resistor, VoltLoad
 from wirecheck.circuit.nets import nets
@@ -36,8 +37,7 @@ EMPTY = "Discharge through a resistor (20 kΩ, 5 W, insulated probes) and measur
 LISTED = "A listed unit altered in the field: the listing may end; ask the inspector."
 
 
-@dataclass(frozen=True)
-class Caution:
+class Caution(Struct, frozen=True):
     """What to beware of, and when. step: the number of the plain step, 0 where it is of none alone."""
 
     moment: Moment

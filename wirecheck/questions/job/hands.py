@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from wirecheck.circuit.midway import circuit_at
 from wirecheck.questions.lookalikes import Choice, look_alikes
@@ -13,8 +15,7 @@ if TYPE_CHECKING:
     from wirecheck.circuit.graph import Changed, Circuit, PlainStep
 
 
-@dataclass(frozen=True)
-class Hand:
+class Hand(Struct, frozen=True):
     """One plain step. wires: the conductors that it handles, as they stand after it.
 
     stage: the unit before and after this step alone. taken: of a lift, the right conductor and what it could

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from wirecheck.checks.saturation import degrees, refrigerant
 from wirecheck.circuit.elements import Capacitor, Coil, Contact, Estimate, Motor, Resistor, Transformer
@@ -20,8 +21,7 @@ NOT_GIVEN = "not given: as its label says"
 NO_GLIDE = 0.3  # K; project rule
 
 
-@dataclass(frozen=True)
-class SetPoint:
+class SetPoint(Struct, frozen=True):
     """A switch with set points. words: as written. at: the refrigerant's temperatures, "" where none."""
 
     name: str

@@ -5,8 +5,9 @@ All are asked of `meter --ohms`, `meter` and the acceptance list of `mistakes`; 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from wirecheck.circuit.elements import Transformer
 from wirecheck.circuit.midway import circuit_at
@@ -28,8 +29,7 @@ if TYPE_CHECKING:
 MOST = 12  # readings of one kind; a sheet is for a roof, not a report
 
 
-@dataclass(frozen=True)
-class Expected:
+class Expected(Struct, frozen=True):
     """A reading to take. found: what the meter shows; where: a switch's position that it is for, or ""."""
 
     a: str
@@ -39,8 +39,7 @@ class Expected:
     where: str = ""
 
 
-@dataclass(frozen=True)
-class AtStep:
+class AtStep(Struct, frozen=True):
     """An ohm reading that proves the right conductor is off: from its loose end, after a plain step."""
 
     step: int

@@ -6,8 +6,9 @@ Routes are words of the user's; what they name is taken from the trade's usual w
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from wirecheck.circuit.elements import Transformer
 
@@ -26,8 +27,7 @@ RACEWAY = re.compile(
 LOW_VOLTS = 30.0  # a secondary of no more than this is a control circuit; as `ratings` takes it
 
 
-@dataclass(frozen=True)
-class Opening:
+class Opening(Struct, frozen=True):
     """A way through sheet metal, and the conductors of the change in it. edged: the route names a bushing."""
 
     route: str

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from wirecheck.engine.answers import TooMany
 from wirecheck.questions import verify as verifying
@@ -27,8 +28,7 @@ if TYPE_CHECKING:
     from wirecheck.questions.verify import Verified
 
 
-@dataclass(frozen=True)
-class JobSheet:
+class JobSheet(Struct, frozen=True):
     """Everything that a sheet tells. Of a change that fails only the verdict: nobody is to carry it out.
 
     accept: None where it could not be worked out; why_not tells. stands: the unit with power on, no call.

@@ -7,8 +7,9 @@ the file does not give stands as `measure`, with what the conductor goes on from
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from wirecheck.quantity import FOOT
 
@@ -20,8 +21,7 @@ MEASURE = "measure"
 ROUTE_SHARE, EACH_END_FT = 1.1, 0.5
 
 
-@dataclass(frozen=True)
-class NewWire:
+class NewWire(Struct, frozen=True):
     """A conductor to cut. cut_to: with slack, or `measure`. looks: colour, gauge and insulation to take.
 
     measure: what has to be measured first.

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import reduce
 from itertools import groupby
 from operator import or_
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from wirecheck.questions.lookalikes import isolated
 from wirecheck.questions.mistakes import going, meters
@@ -31,8 +32,7 @@ WITH_OHMS = 12  # and an ohmmeter, power off
 Points = tuple[str, str]
 
 
-@dataclass(frozen=True, slots=True)
-class Acceptance:
+class Acceptance(Struct, frozen=True):
     """steps, in the order of least work. tried: how many observations the list was chosen from.
 
     spared: were others left out that are harder to come by, and show nothing that no easier one shows?

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from msgspec import Struct
+
 from wirecheck.engine.plain.evaluator import Plain
 from wirecheck.progress import steps
 from wirecheck.questions.mistakes import places
@@ -29,8 +31,7 @@ if TYPE_CHECKING:
     from wirecheck.questions.mistakes.verdict import Said
 
 
-@dataclass(frozen=True)
-class Judged:
+class Judged(Struct, frozen=True):
     """A mistake and what it does. alike: the number of its circuit among those told apart by observation."""
 
     mistake: Mistake
@@ -40,8 +41,7 @@ class Judged:
     shown_by: tuple[int, ...] = ()
 
 
-@dataclass(frozen=True)
-class Mistakes:
+class Mistakes(Struct, frozen=True):
     """The answer. scene: the settings that the acceptance list speaks of."""
 
     changed: Changed

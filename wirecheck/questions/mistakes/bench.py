@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from wirecheck.questions.mistakes import places
 from wirecheck.questions.mistakes.mistake import Mistake, Put, made
@@ -15,8 +16,7 @@ if TYPE_CHECKING:
     from wirecheck.questions.mistakes.places import End, Lifted
 
 
-@dataclass(frozen=True)
-class Bench:
+class Bench(Struct, frozen=True, dict=True):
     """A change, the ends that it touches, and the nets of the unit as it should be after it."""
 
     changed: Changed

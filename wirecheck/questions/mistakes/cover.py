@@ -11,6 +11,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from msgspec import Struct
+
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
@@ -18,8 +20,7 @@ NODES = 20_000  # branches looked at before the answer is a greedy one; a second
 ONE = 1 << 20  # the cost of one observation: fewer always come before easier
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(Struct, frozen=True):
     """One observation: the mistakes that it shows, one bit each; what it costs."""
 
     shows: int
@@ -27,8 +28,7 @@ class Column:
     number: int
 
 
-@dataclass(frozen=True, slots=True)
-class Cover:
+class Cover(Struct, frozen=True):
     """The columns taken, by number. exact: there is none with fewer; else at most `at_most` times as many."""
 
     chosen: tuple[int, ...]

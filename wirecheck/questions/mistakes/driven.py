@@ -13,6 +13,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Literal
 
+from msgspec import Struct
+
 from wirecheck.circuit.elements import Motor
 from wirecheck.engine.answers import OFF, ON, RUNS
 from wirecheck.engine.delays import pending, run_out
@@ -31,8 +33,7 @@ NEAR = 2  # moves from ordinary operation within which a load is looked for that
 How = Literal["by hand", "driven", "back", "forced"]
 
 
-@dataclass(frozen=True, slots=True)
-class Moved:
+class Moved(Struct, frozen=True):
     """A quantity that moves, and how that comes about.
 
     "by hand" is also time or weather; "driven" by what runs, of which `by` is told by the switches; "back" to

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
+import msgspec
+
 from wirecheck.engine.estimates import ends_of
 from wirecheck.engine.plain.evaluator import Plain
 from wirecheck.questions.mistakes import looks, meters
@@ -22,8 +24,7 @@ MORE_EFFORT = {"look": 0, "volts": 1, "ohms": 2}  # a reading takes more doing t
 Kind = Literal["look", "volts", "ohms"]
 
 
-@dataclass(frozen=True, slots=True)
-class Observation:
+class Observation(msgspec.Struct, frozen=True):
     """Something to look at once a probe has been made: the loads, or a meter between two points.
 
     value: the volts or ohms of the right unit, None of ohms where open. With ohms the power is off.
@@ -32,7 +33,7 @@ class Observation:
     kind: Kind
     probe: Probe
     points: tuple[str, str] | None = None
-    look: Look = field(default_factory=dict)
+    look: Look = msgspec.field(default_factory=dict)
     value: float | None = None
 
 

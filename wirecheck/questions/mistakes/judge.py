@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import groupby
 from typing import TYPE_CHECKING, Literal
+
+from msgspec import Struct
 
 from wirecheck.checks import (
     isolation,
@@ -79,8 +80,7 @@ APART, MAINS = 0.1, 120.0
 MOST_COMPARED = 1 << 12  # states, some seconds
 
 
-@dataclass(frozen=True, slots=True)
-class Differs:
+class Differs(Struct, frozen=True):
     """A load, or a relay that works something outside the file, that does otherwise; the smallest such state.
 
     joint: that state, of both circuits side by side. at_hand: in some such state nothing but what a hand sets
@@ -96,8 +96,7 @@ class Differs:
     at_hand: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Does:
+class Does(Struct, frozen=True):
     """What one mistake does. says: what the checks find beside the right circuit, the worst first."""
 
     severity: Severity

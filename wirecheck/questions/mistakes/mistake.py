@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from wirecheck.circuit.assemble import cuts_of
 from wirecheck.circuit.bound import DelayIs, atoms
@@ -20,8 +22,7 @@ if TYPE_CHECKING:
 Ends = dict[tuple[str, str], str]  # (conductor, its side a or b) -> the node it is put on
 
 
-@dataclass(frozen=True)
-class Mistake:
+class Mistake(Struct, frozen=True):
     """One thing done wrong while the change is made, and the unit as it then is.
 
     step: the number of the plain step that it belongs to, 0 for what none of them does.
@@ -34,8 +35,7 @@ class Mistake:
     after: Circuit
 
 
-@dataclass(frozen=True)
-class Put:
+class Put(Struct, frozen=True):
     """What a mistake does to the right circuit: ends put elsewhere, other conductors and devices."""
 
     ends: Ends = field(default_factory=dict)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from wirecheck.questions.mistakes import going
 
@@ -17,8 +18,7 @@ if TYPE_CHECKING:
 TRIPS = 6  # making a protection trip is as much doing as so many switches set by hand
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(Struct, frozen=True):
     """One step of the list. way: the acts that lead here from the step before; again: from power-up instead.
 
     shows: number of a mistaken circuit -> what it would show. moved: the quantity that each act moves.

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from itertools import combinations
 from typing import TYPE_CHECKING
+
+from msgspec.structs import replace
 
 from wirecheck.circuit import bound
 from wirecheck.circuit.elements import (

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from wirecheck.circuit.elements import Contact, Link, Motor
 from wirecheck.circuit.nets import ends as ends_of
@@ -19,8 +20,7 @@ if TYPE_CHECKING:
 SIDES = ("a", "b")
 
 
-@dataclass(frozen=True, slots=True)
-class End:
+class End(Struct, frozen=True):
     """One end of a conductor of the unit after: where it belongs, the step that puts it there."""
 
     wire: str
@@ -33,8 +33,7 @@ class End:
         return self.wire, self.side
 
 
-@dataclass(frozen=True, slots=True)
-class Lifted:
+class Lifted(Struct, frozen=True):
     """An end that the change takes off a terminal and puts elsewhere."""
 
     end: End

@@ -6,10 +6,12 @@ every circuit; what a circuit may then show is every outcome that its relays all
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cached_property, partial
 from itertools import product
 from typing import TYPE_CHECKING, NamedTuple
+
+from msgspec.structs import replace
 
 from wirecheck.circuit.assemble import cuts_of
 from wirecheck.engine.answers import RUNS

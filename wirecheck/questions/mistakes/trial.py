@@ -7,9 +7,10 @@ state that power-up does not: then neither circuit remembers how it came there.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from itertools import product
 from typing import TYPE_CHECKING
+
+from msgspec.structs import replace
 
 from wirecheck.checks.pair import Pair
 from wirecheck.circuit.bound import And, InputIs, QuantityIs, atoms

@@ -10,6 +10,8 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from msgspec import Struct
+
 from wirecheck.checks.every import CHECKS
 from wirecheck.engine.estimates import ends_of
 from wirecheck.engine.plain.evaluator import Plain
@@ -36,8 +38,7 @@ FIRST = ("takes-effect", "no-chatter", "no-sneak", "isolation")
 BY_CONDUCTOR = ("loose-ends", "no-earth-return", "ratings")
 
 
-@dataclass(frozen=True, slots=True)
-class Said:
+class Said(Struct, frozen=True):
     """The verdict on a mistake, and (check, subject) of what decides it."""
 
     verdict: Verdict

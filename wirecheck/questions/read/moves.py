@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, replace
 from itertools import islice
 from typing import TYPE_CHECKING, Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from wirecheck.engine.delays import pending, run_out
 from wirecheck.engine.question import EVERYWHERE
@@ -22,8 +24,7 @@ Restores = Literal["at once", "later", "never", "raced"]
 Changes = dict[str, tuple[str, str]]  # name -> (word before, word after)
 
 
-@dataclass(frozen=True)
-class Moved:
+class Moved(Struct, frozen=True):
     """One switch moves from `start` and nothing else does.
 
     restores: does moving it back lead to all words of the start again? told: relays, with their words, that

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import islice
 from typing import TYPE_CHECKING, Literal
+
+from msgspec import Struct
 
 from wirecheck.checks.live import live_terminals
 from wirecheck.engine import figures
@@ -27,8 +28,7 @@ MOST = 64  # states of a load that are looked at for a way through another one
 Kind = Literal["live when off", "fed through", "latch", "race", "chatters", "shorted", "works badly"]
 
 
-@dataclass(frozen=True)
-class Odd:
+class Odd(Struct, frozen=True):
     """One unusual thing. names: the loads and relays that it is about. case: a state that shows it.
 
     volts: terminal -> volts to earth, of what stays live; load -> volts across it, of what others feed.

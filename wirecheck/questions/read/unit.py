@@ -10,6 +10,8 @@ from functools import cached_property
 from itertools import islice
 from typing import TYPE_CHECKING
 
+from msgspec import Struct
+
 from wirecheck.checks.pair import Pair
 from wirecheck.circuit.elements import ByPosition
 from wirecheck.circuit.graph import Changed
@@ -29,16 +31,14 @@ if TYPE_CHECKING:
 NEAR = 40  # states in which contacts are put the other way, those nearest to ordinary operation
 
 
-@dataclass(frozen=True)
-class Way:
+class Way(Struct, frozen=True):
     """The current through a load in one state. hops: as `route` tells them."""
 
     case: Case
     hops: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class Load:
+class Load(Struct, frozen=True):
     """When a load works. when: the shortest sum of products, `always`, `never`, or that history decides.
 
     may: where history decides, when it may work at all. must: positions of switches that it always needs.
@@ -56,8 +56,7 @@ class Load:
     way: Way | None
 
 
-@dataclass(frozen=True)
-class Relay:
+class Relay(Struct, frozen=True):
     """When a relay is in; where history decides, when it may be; and the loads that never work without it."""
 
     name: str
@@ -66,8 +65,7 @@ class Relay:
     loads: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class Reading:
+class Reading(Struct, frozen=True):
     """The answer of `read`. switches: what moving each switch alone does, near ordinary operation."""
 
     pair: Pair

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from wirecheck.circuit.graph import Changed
 from wirecheck.engine.ask import ask
@@ -43,8 +45,7 @@ MOST_BYTES = 250_000  # of the diagram, as text: beyond, inputs are held
 BYTES_A_NODE = 14  # about
 
 
-@dataclass(frozen=True)
-class Shown:
+class Shown(Struct, frozen=True):
     """What a page shows. A state is a number: the setting, above it which memory it is.
 
     before, after: the circuits; after None where a unit is shown alone. held: inputs that this page holds at

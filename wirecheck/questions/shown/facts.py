@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
+
+from msgspec import Struct
 
 from wirecheck.engine import answers
 from wirecheck.engine.fast.levels import LevelVectors
@@ -31,8 +32,7 @@ WORDS = (
 UNKNOWN_WORD = WORDS.index(answers.UNKNOWN)
 
 
-@dataclass(frozen=True)
-class Seen:
+class Seen(Struct, frozen=True):
     """The states of one scenario: each class's settings, and what is shown in them."""
 
     reached: dict[Key, int]

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from msgspec import Struct
+
 from wirecheck.checks.pair import range_words
 
 if TYPE_CHECKING:
@@ -18,8 +20,7 @@ Paths = tuple[
 ]  # for each choice of a block, the choices to go through; () where none leads
 
 
-@dataclass(frozen=True)
-class Switch:
+class Switch(Struct, frozen=True):
     """An input. block, place: where its position is read; paths: how it is thrown. held: where, if it is."""
 
     name: str
@@ -31,8 +32,7 @@ class Switch:
     held: bool | None = None
 
 
-@dataclass(frozen=True)
-class Quantity:
+class Quantity(Struct, frozen=True):
     """A quantity with its ranges in words; paths[r]: how range r is come to."""
 
     name: str
@@ -41,8 +41,7 @@ class Quantity:
     paths: tuple[Paths, ...]
 
 
-@dataclass(frozen=True)
-class Moves:
+class Moves(Struct, frozen=True):
     """sets: the memories that settling may end in, one of which a root's value names; () is no state.
 
     next: by the memory left and the setting come to. power: power fails and returns. delays: name -> root.

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from wirecheck.circuit.elements import Contact, Link, Motor, Transformer
 from wirecheck.circuit.graph import Changed
@@ -20,8 +21,7 @@ if TYPE_CHECKING:
 MOST_PAIRS = 24
 
 
-@dataclass(frozen=True, slots=True)
-class Pair:
+class Pair(Struct, frozen=True):
     """Two terminals. sides: those that have both."""
 
     a: str

@@ -6,6 +6,8 @@ import re
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
+from msgspec import Struct
+
 from wirecheck.design.edits import ODD_BREAK, Edit, flow, line_end, line_start, scalar
 from wirecheck.design.tree import Items, Table
 
@@ -16,15 +18,13 @@ INDENT = "  "
 AFTER_VALUE = re.compile(r"[ \t]*(#.*)?\r?$")
 
 
-@dataclass(frozen=True)
-class Kept:
+class Kept(Struct, frozen=True):
     """An entry that stays as it is. key: its name, or its number in a list."""
 
     key: Any
 
 
-@dataclass(frozen=True)
-class Altered:
+class Altered(Struct, frozen=True):
     """An entry of which some texts change. name, value: what it is then."""
 
     key: Any
@@ -34,16 +34,14 @@ class Altered:
     why: str = ""
 
 
-@dataclass(frozen=True)
-class Gone:
+class Gone(Struct, frozen=True):
     """An entry that goes; its text stays as a comment."""
 
     key: Any
     why: str
 
 
-@dataclass(frozen=True)
-class New:
+class New(Struct, frozen=True):
     """An entry that comes, as lines without indent: `name: value` or the value of a list."""
 
     lines: tuple[str, ...]

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import textwrap
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from wirecheck.design.edits import Edit, edited, flow, line_end, one_line, scalar
 from wirecheck.report.asbuilt.said import Saying
@@ -20,8 +21,7 @@ if TYPE_CHECKING:
 WIDE = 110  # columns of the record: a name and a digest fit
 
 
-@dataclass(frozen=True)
-class Written:
+class Written(Struct, frozen=True):
     """The text of the unit as changed. remarks: what could not be kept, in words."""
 
     text: str

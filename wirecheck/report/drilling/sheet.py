@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from wirecheck.draw import ladder as drawing
 from wirecheck.draw.svg import svg
@@ -23,8 +25,7 @@ if TYPE_CHECKING:
 PICTURE = 76  # columns of the small picture beside an answer
 
 
-@dataclass(frozen=True)
-class Item:
+class Item(Struct, frozen=True):
     """One question on paper and its answer."""
 
     number: int

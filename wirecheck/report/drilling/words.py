@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from wirecheck.circuit.elements import ByPosition, Conductor, Contact
 from wirecheck.draw.tree import keys
@@ -54,8 +56,7 @@ DID = {"runs": "ran", "on": "was on", "off": "was off", "stalls": "hummed", "bac
 SHOWN = {"stalls": "hums"}
 
 
-@dataclass(frozen=True)
-class Asked:
+class Asked(Struct, frozen=True):
     """A question in words. way: lines that stand as they are."""
 
     text: str

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
+
+from msgspec import Struct, field
 
 if TYPE_CHECKING:
     from wirecheck.questions.job.hands import Hand
 
 
-@dataclass(frozen=True)
-class Text:
+class Text(Struct, frozen=True):
     """A paragraph. strong: what hands do."""
 
     text: str
@@ -18,8 +18,7 @@ class Text:
     kind: str = "text"
 
 
-@dataclass(frozen=True)
-class Points:
+class Points(Struct, frozen=True):
     """A list. boxes: each with a box to tick."""
 
     texts: tuple[str, ...]
@@ -27,16 +26,14 @@ class Points:
     kind: str = "points"
 
 
-@dataclass(frozen=True)
-class Beware:
+class Beware(Struct, frozen=True):
     """A caution, set off from all else."""
 
     text: str
     kind: str = "beware"
 
 
-@dataclass(frozen=True)
-class Table:
+class Table(Struct, frozen=True):
     """Rows under heads. room: the last column is for writing by hand, and its cells are empty."""
 
     heads: tuple[str, ...]
@@ -45,8 +42,7 @@ class Table:
     kind: str = "table"
 
 
-@dataclass(frozen=True)
-class Do:
+class Do(Struct, frozen=True):
     """One step: what hands do, what to beware of, what it could be confused with, what a meter then shows.
 
     hand: for the picture of each terminal before and after.
@@ -61,8 +57,7 @@ class Do:
     kind: str = "do"
 
 
-@dataclass(frozen=True)
-class Fill:
+class Fill(Struct, frozen=True):
     """Lines to write on, each with what belongs there."""
 
     labels: tuple[str, ...]
@@ -73,16 +68,14 @@ class Fill:
 Block = Text | Points | Beware | Table | Do | Fill
 
 
-@dataclass(frozen=True)
-class Section:
+class Section(Struct, frozen=True):
     """A heading and what stands under it."""
 
     title: str
     blocks: tuple[Block, ...]
 
 
-@dataclass(frozen=True)
-class Sheet:
+class Sheet(Struct, frozen=True):
     """A whole sheet. verdict: of `verify`, in a word; why: in a sentence."""
 
     title: str

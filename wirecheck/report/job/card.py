@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from wirecheck.draw.columns import in_columns
 from wirecheck.draw.svg import MARGIN, faces, svg
@@ -15,8 +16,7 @@ if TYPE_CHECKING:
     from wirecheck.questions.job.card import Card
 
 
-@dataclass(frozen=True)
-class Paper:
+class Paper(Struct, frozen=True):
     """A sheet of paper. size: as CSS says it; room: of the ladder, mm wide and high. apart: on its back."""
 
     size: str
@@ -34,8 +34,7 @@ PAPERS = {
 BETWEEN = 4.0  # columns, mm
 
 
-@dataclass(frozen=True)
-class Drawn:
+class Drawn(Struct, frozen=True):
     """A column of the ladder. wide: mm on paper."""
 
     svg: str

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from base64 import b64encode
-from dataclasses import dataclass
 from hashlib import sha256
 from typing import TYPE_CHECKING, Any
+
+from msgspec import Struct
 
 from wirecheck.circuit.graph import Changed
 from wirecheck.draw.connections import STYLE
@@ -33,8 +34,7 @@ if TYPE_CHECKING:
 WORDS = {"pass": "pass", "fail": "fail", "unknown": "not decided"}
 
 
-@dataclass(frozen=True)
-class File:
+class File(Struct, frozen=True):
     """A file that the page was made from: what it is, its name, its content."""
 
     what: str
@@ -42,8 +42,7 @@ class File:
     content: bytes
 
 
-@dataclass(frozen=True)
-class Made:
+class Made(Struct, frozen=True):
     """What the page is made from. shown: None of too many states; start: the state to open with."""
 
     drawn: Changed | Circuit

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from html import unescape
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from wirecheck.circuit.graph import Changed
 from wirecheck.draw.ladder import says
@@ -28,8 +29,7 @@ OVERVIEW = "Overview: what hangs on what"
 UPRIGHT, LYING = (720.0, 900.0), (1020.0, 680.0)
 
 
-@dataclass(frozen=True)
-class Figure:
+class Figure(Struct, frozen=True):
     """A picture: of which side, what it is called, SVG."""
 
     side: str
@@ -37,8 +37,7 @@ class Figure:
     svg: str
 
 
-@dataclass(frozen=True)
-class Drawing:
+class Drawing(Struct, frozen=True):
     """Rows of figures beside each other. wide: in a frame that scrolls.
 
     turned: on paper on a lying page; vast: too large for paper.

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
+
+from msgspec import Struct
 
 from wirecheck.questions.meter import GHOST
 from wirecheck.report.reading import volts_words
@@ -23,8 +24,7 @@ REMARK = (
 )
 
 
-@dataclass(frozen=True)
-class Meters:
+class Meters(Struct, frozen=True):
     """rows: for the template. roots: of its cells, in their order. texts: what a root's value says."""
 
     rows: list[dict[str, Any]]

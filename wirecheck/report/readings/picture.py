@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from wirecheck.circuit.elements import Capacitor, Coil, Contact, Link, Resistor, Transformer, Winding
 from wirecheck.draw.tree import Leaf, Motor, Parallel, Series, ThreePhase, parallel, series
@@ -18,8 +19,7 @@ if TYPE_CHECKING:
 KEY = "Signs: | | open at rest, |/| closed at rest, ( ) coil or load, )| capacitor, = never opens."
 
 
-@dataclass(frozen=True)
-class Block:
+class Block(Struct, frozen=True):
     """Rows of equal width; the line comes in and goes out at row `axis`."""
 
     rows: tuple[str, ...]

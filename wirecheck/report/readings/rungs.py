@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from wirecheck.circuit.elements import (
     ByCoil,
@@ -36,8 +37,7 @@ if TYPE_CHECKING:
     from wirecheck.draw.wiring import Rail
 
 
-@dataclass(frozen=True)
-class Line:
+class Line(Struct, frozen=True):
     """One rung. number, last: of its first and last line in the picture.
 
     loads, relays, transformers: what it carries; sources: the transformers whose secondary lies in it.

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
+
+from msgspec import Struct
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -14,8 +15,7 @@ Weight = Literal["bytes", "meaning", "result", "words"]
 Key = tuple[str, str, str]
 
 
-@dataclass(frozen=True, slots=True)
-class Difference:
+class Difference(Struct, frozen=True):
     """One thing that is not as recorded. `was` and `now` are "" where it was not, or is no more.
 
     weight: of bytes alone, of what a file means, of the result, or of its words alone.

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
+
+from msgspec import Struct
 
 from wirecheck.questions import meaning
 from wirecheck.report import as_json
@@ -22,8 +23,7 @@ if TYPE_CHECKING:
     from wirecheck.questions.verify import Verified
 
 
-@dataclass(frozen=True, slots=True)
-class People:
+class People(Struct, frozen=True):
     """Who, as typed in, and when."""
 
     date: date
@@ -31,8 +31,7 @@ class People:
     reviewed_by: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Seen:
+class Seen(Struct, frozen=True):
     """A file as it was read. way: how the record calls it. means: its meaning as a tree."""
 
     way: str

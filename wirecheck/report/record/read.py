@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import json
 from collections import Counter
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, NoReturn
 
+from msgspec import Struct
 from pydantic import ValidationError
 
 from wirecheck.design.reader import parse, read_text
@@ -21,8 +21,7 @@ if TYPE_CHECKING:
     from wirecheck.report.record.models import Record
 
 
-@dataclass(frozen=True, slots=True)
-class Sealed:
+class Sealed(Struct, frozen=True):
     """A record as read. sealed: its content is what was sealed. as_written: its layout too is untouched."""
 
     record: Record

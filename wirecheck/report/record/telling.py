@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any, Literal
+
+from msgspec import Struct
+from msgspec.structs import asdict
 
 from wirecheck.report.lines import LAST, Line, head, para, said
 from wirecheck.report.record.compare import parts_that_differ
@@ -35,8 +37,7 @@ WHOLE = ("expects", "impossible", "terms", "loses", "name", "about", "reason", "
 MOST = 12  # parts named
 
 
-@dataclass(frozen=True, slots=True)
-class Rechecked:
+class Rechecked(Struct, frozen=True):
     """A record held against the files and the program of today. exact: bytes count too."""
 
     old: Sealed
