@@ -4,56 +4,83 @@ answers; what is heavy is imported late.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated
+from collections.abc import Iterator, Mapping
+from functools import cache
+from importlib import import_module
+from typing import Annotated, Any
 
 import typer
+from typer.core import TyperGroup
 
-from wirecheck.cli import (
-    answers,
-    drawing,
-    field,
-    fleet,
-    learning,
-    library,
-    output,
-    records,
-    reference,
-    starting,
-)
+from wirecheck.cli import output
 
-if TYPE_CHECKING:
-    from collections.abc import Callable
+# Command -> the module of this room that holds it, as a function of the same name.
+COMMANDS = {
+    "verify": "answers",
+    "states": "answers",
+    "lift": "answers",
+    "meter": "answers",
+    "ramp": "answers",
+    "mistakes": "answers",
+    "jobsheet": "field",
+    "card": "field",
+    "draw": "drawing",
+    "new": "starting",
+    "apply": "starting",
+    "read": "learning",
+    "find": "learning",
+    "drill": "learning",
+    "record": "records",
+    "recheck": "records",
+    "sweep": "fleet",
+    "explain": "reference",
+    "devices": "reference",
+    "library": "library",
+    "schemas": "reference",
+}
+
+# A value below zero, -10, is no option.
+SETTINGS = {"ramp": {"ignore_unknown_options": True}}
+
+
+class Built(Mapping[str, Any]):
+    """Each command by its name, built when it is asked for: one that runs need not wait for twenty others."""
+
+    def __getitem__(self, name: str) -> Any:
+        if name not in COMMANDS:
+            raise KeyError(name)
+        return _built(name)
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(COMMANDS)
+
+    def __len__(self) -> int:
+        return len(COMMANDS)
+
+
+@cache
+def _built(name: str) -> Any:
+    alone = typer.Typer(add_completion=False, rich_markup_mode=None)
+    function = getattr(import_module(f"wirecheck.cli.{COMMANDS[name]}"), name)
+    alone.command(context_settings=SETTINGS.get(name))(function)
+    return typer.main.get_command(alone)
+
+
+class Group(TyperGroup):
+    """The group of all commands."""
+
+    def __init__(self, **said: Any) -> None:
+        super().__init__(**said)
+        self.commands = Built()  # type: ignore[assignment] # nothing is ever added to it
+
 
 app = typer.Typer(
     name="wirecheck",
+    cls=Group,
     add_completion=False,
     no_args_is_help=True,
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
-)
-
-COMMANDS = (
-    answers.verify,
-    answers.states,
-    answers.lift,
-    answers.meter,
-    answers.ramp,
-    answers.mistakes,
-    field.jobsheet,
-    field.card,
-    drawing.draw,
-    starting.new,
-    starting.apply,
-    learning.read,
-    learning.find,
-    learning.drill,
-    records.record,
-    records.recheck,
-    fleet.sweep,
-    reference.explain,
-    reference.devices,
-    library.library,
-    reference.schemas,
 )
 
 
@@ -78,10 +105,3 @@ def main(
 
     Exit codes: 0 pass or done, 1 fail, 2 bad input, 3 not decided, 70 a fault of wirecheck itself.
     """
-
-
-# A value below zero, -10, is no option.
-SETTINGS: dict[Callable[..., int], dict[str, bool]] = {answers.ramp: {"ignore_unknown_options": True}}
-
-for command in COMMANDS:
-    app.command(context_settings=SETTINGS.get(command))(command)
