@@ -1,7 +1,6 @@
 """The one small language for what is asked: the tree of conditions and sentences, names not yet bound.
 
-The grammar is LALR and its lexer contextual: a word is a keyword only where that keyword can stand, so a
-device may be called `ON`, `in` or `2M`.
+What can be written is told by the grammar in `grammar.words`.
 """
 
 from __future__ import annotations
@@ -11,10 +10,11 @@ from typing import TYPE_CHECKING, Any, Literal, cast
 
 from msgspec import Struct
 
+from wirecheck.grammar.words import KEYWORDS, LOAD_WORDS, RELAY_WORDS, SWITCH_WORDS, terminal
 from wirecheck.problem import meant
 
 if TYPE_CHECKING:
-    from lark import Lark, Token
+    from lark import Token
     from lark.exceptions import UnexpectedInput
 
 LONGEST = 2000  # characters of one sentence
@@ -84,39 +84,6 @@ class ConditionError(Exception):
         self.message, self.column, self.expected = message, column, expected
 
 
-LOAD_WORDS = ("on", "off", "runs", "stalls", "weak", "over", "backward")
-RELAY_WORDS = ("in", "out", "chatters")
-SWITCH_WORDS = ("open", "closed", "rest", "moved")
-
-_GRAMMAR = r"""
-sentence: name running ONLY_WHEN either      -> only_when
-        | name running WHENEVER either       -> whenever
-        | name running EXACTLY_WHEN either   -> exactly_when
-        | NEVER either                       -> never
-        | ALWAYS either                      -> always
-        | name STAYS OFF AFTER either UNTIL either -> stays_off
-        | name STAYS IN AFTER either UNTIL either  -> stays_in
-condition: either
-running: RUNS | ON
-?either: both (OR both)*
-?both: part (AND part)*
-?part: NOT part                              -> negated
-     | "(" either ")"                        -> bracket
-     | name word                             -> atom
-     | name (ABOVE | BELOW) value            -> quantity
-name: NAME
-word: ON | OFF | RUNS | STALLS | WEAK | OVER | BACKWARD | IN | OUT | CHATTERS | OPEN | CLOSED | REST | MOVED
-value: NUMBER (UNIT UNIT? UNIT?)?
-NAME: /\w[\w\-]*(\.\w[\w\-]*)*/
-NUMBER.2: /[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?/
-UNIT: /[^\s()\d,+-][^\s(),]*/
-%ignore /\s+/
-"""
-_KEYWORDS = (
-    "only when", "whenever", "exactly when", "never", "always", "stays", "after", "until", "and", "or", "not",
-    "above", "below", *LOAD_WORDS, *RELAY_WORDS, *SWITCH_WORDS,
-)  # fmt: skip
-
 # What the grammar's terminals are called, in the order in which they are offered.
 _WORDS_OF: dict[str, tuple[str, ...]] = {
     "a load's word (" + ", ".join(LOAD_WORDS) + ")": LOAD_WORDS,
@@ -151,14 +118,14 @@ def parse_sentence(text: str) -> Sentence:
 
 
 def _parse(text: str, start: str) -> Condition | Sentence:
-    from lark.exceptions import UnexpectedInput
+    from wirecheck.grammar.parser import UnexpectedInput
 
     if len(text) > LONGEST:
         raise ConditionError(f"longer than {LONGEST} characters; write it as several sentences", LONGEST + 1)
     try:
         found = _parser().parse(text, start=start)
-    except UnexpectedInput as error:
-        raise _explained(error, text) from None
+    except UnexpectedInput:
+        raise _explained(text, start) from None
     if isinstance(found, tuple):
         form, condition, subject, column, until = found
         return Sentence(form, text, condition, subject, column, until)
@@ -166,19 +133,17 @@ def _parse(text: str, start: str) -> Condition | Sentence:
 
 
 @cache
-def _parser() -> Lark:
+def _parser() -> Any:
     """The parser; it builds the tree while it reads, without recursion."""
-    from lark import Lark
+    from wirecheck.grammar.parser import Lark_StandAlone
 
-    blanks, ends = r"\s+", r"(?![\w.\-])"
-    words = "\n".join(f"{_terminal(word)}.3: /{word.replace(' ', blanks)}{ends}/" for word in _KEYWORDS)
-    return Lark(_GRAMMAR + words, parser="lalr", lexer="contextual", start=["condition", "sentence"],
-                transformer=_builder(), maybe_placeholders=False)  # fmt: skip
+    made: Any = Lark_StandAlone  # it has no types
+    return made(transformer=_builder())
 
 
 def _builder() -> Any:
     """The callbacks that turn what the grammar found into the tree."""
-    from lark import Transformer, v_args
+    from wirecheck.grammar.parser import Transformer, v_args
 
     @v_args(inline=True)
     class Builder(Transformer):  # type: ignore[type-arg]
@@ -263,7 +228,20 @@ def _cap_depth(condition: Condition) -> None:
         stack.extend((part, depth + 1) for part in inner)
 
 
-def _explained(error: UnexpectedInput, text: str) -> ConditionError:
+def _explained(text: str, begins: str) -> ConditionError:
+    """What is wrong with a text that the parser refuses; begins: what it should be."""
+    from lark.exceptions import UnexpectedInput
+
+    from wirecheck.grammar.full import parser
+
+    try:
+        parser().parse(text, start=begins)
+    except UnexpectedInput as error:
+        return _told(error, text)
+    raise AssertionError(f"one parser takes what the other refuses: {text}")
+
+
+def _told(error: UnexpectedInput, text: str) -> ConditionError:
     token = getattr(error, "token", None)
     at_end = token is not None and token.type == "$END"
     start = len(text.rstrip()) if at_end else error.pos_in_stream or 0
@@ -271,7 +249,7 @@ def _explained(error: UnexpectedInput, text: str) -> ConditionError:
     expected = _called(terminals)
     could = ", ".join(expected[:-1]) + " or " + expected[-1] if len(expected) > 1 else expected[0]
     found = "the end" if at_end else _word_at(text, start)
-    keywords = [word for word in _KEYWORDS if _terminal(word) in terminals]
+    keywords = [word for word in KEYWORDS if terminal(word) in terminals]
     quoted = found if at_end else f'"{found}"'
     hint = _called_here(found, keywords, text[:start]) or meant(found, keywords)
     return ConditionError(f"found {quoted}, expected {could}.{hint}", start + 1, expected)
@@ -316,11 +294,6 @@ def _called_here(found: str, keywords: list[str], before: str) -> str:
     return f' Here that is called "{said}".' if said else ""
 
 
-def _terminal(keyword: str) -> str:
-    """The grammar's name of a keyword."""
-    return keyword.upper().replace(" ", "_")
-
-
 def _word_at(text: str, start: int) -> str:
     """What stands there, as far as it reads as one word, shortened where it is long."""
     rest = text[start:].split(maxsplit=1)[0]
@@ -334,5 +307,5 @@ def _called(terminals: set[str]) -> tuple[str, ...]:
     if left >= set(LOAD_WORDS):
         for phrase, words in _WORDS_OF.items():
             left = left - set(words) | {phrase}
-    order = [_CALLED["NAME"], _CALLED["NUMBER"], *_WORDS_OF, "runs", "on", _CALLED["UNIT"], *_KEYWORDS]
+    order = [_CALLED["NAME"], _CALLED["NUMBER"], *_WORDS_OF, "runs", "on", _CALLED["UNIT"], *KEYWORDS]
     return tuple(sorted(left, key=lambda c: (order.index(c) if c in order else len(order), c)))

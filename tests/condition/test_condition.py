@@ -8,10 +8,7 @@ from hypothesis import strategies as st
 
 from wirecheck.condition import (
     DEEPEST,
-    LOAD_WORDS,
     LONGEST,
-    RELAY_WORDS,
-    SWITCH_WORDS,
     And,
     Atom,
     Condition,
@@ -22,6 +19,7 @@ from wirecheck.condition import (
     parse_condition,
     parse_sentence,
 )
+from wirecheck.grammar.words import LOAD_WORDS, RELAY_WORDS, SWITCH_WORDS
 
 ANY_WORD = (
     "a load's word (on, off, runs, stalls, weak, over, backward), a relay's (in, out, chatters), "

@@ -29,6 +29,8 @@ devices:
   LP: {type: lamp, volts: 24, watts: 5}
 rungs:
   - {id: C1, path: [M.L, SW, LP, M.N]}
+expects:
+  - LP runs exactly when SW closed
 """
 LISTED = """
 import sys
@@ -66,8 +68,9 @@ def test_questions_load_no_library_of_others(tmp_path: Path) -> None:
 
 
 def test_a_logic_only_verify_loads_no_numbers_and_no_graphs(tmp_path: Path) -> None:
+    """Nor what makes parsers: that of sentences was made ahead."""
     unit, change = tmp_path / "unit.yaml", tmp_path / "change.yaml"
     unit.write_text(LAMP, encoding="utf-8")
     change.write_text("change: {name: none}\n", encoding="utf-8")
     for command in (("verify", str(unit), str(change)), ("states", str(unit)), ("lift", str(unit), "LP")):
-        assert loaded(*command) & {"numpy", "networkx", "scipy"} == set(), command
+        assert loaded(*command) & {"numpy", "networkx", "scipy", "lark"} == set(), command

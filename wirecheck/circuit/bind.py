@@ -12,8 +12,9 @@ from wirecheck import condition as tree
 from wirecheck.circuit import bound
 from wirecheck.circuit.bound import Bound, BoundSentence, DelayIs, InputIs, LoadIs, QuantityIs, RelayIs
 from wirecheck.circuit.elements import ByPosition, Delay, Input, Load, Motor, Quantity, Relay
-from wirecheck.condition import LOAD_WORDS, RELAY_WORDS, ConditionError, parse_condition, parse_sentence
+from wirecheck.condition import ConditionError, parse_condition, parse_sentence
 from wirecheck.design.broken import section
+from wirecheck.grammar.words import LOAD_WORDS, RELAY_WORDS
 from wirecheck.problem import BadInput, Place, Problem, meant
 from wirecheck.quantity import QuantityError, read
 
