@@ -187,6 +187,7 @@ def unit(spelled: str, kinds: Iterable[str] = SENSED) -> Unit:
     raise QuantityError("unknown-unit", f"no unit is called {spelled}.{listed}{meant(spelled, known)}")
 
 
+@lru_cache
 def _find(spelled: str, kinds: tuple[str, ...]) -> Unit | None:
     spelled = " ".join(spelled.split())
     among = [u for kind in kinds for u in UNITS if u.kind == kind]

@@ -52,8 +52,12 @@ class Ways:
 
     def through(self, look: Look) -> dict[str, Items]:
         """Edge id -> what it feeds, of every conductor and closed contact that carries a load's current."""
-        edges = [*self.fixed, *(self.contacts[i] for i in sorted(look.shut))]
-        net = Joins(edges, dict(drawing(look.view)), sources(look.view))
+        node, of = look.view.network.node, look.plain.nets.of
+        items = dict(drawing(look.view))
+        drawn = {node[of[t]] for t in items}
+        every = (*self.fixed, *(self.contacts[i] for i in sorted(look.shut)))
+        edges = [e for e in every if node[of[e.a]] in drawn]
+        net = Joins(edges, items, sources(look.view))
         return {e.id: items for e in edges for items in [net.beyond(e)] if items}
 
 
