@@ -12,6 +12,7 @@ from tests.mistakes.sweep import change_of
 from wirecheck.circuit.build import load_circuit
 from wirecheck.engine.plain.evaluator import Plain
 from wirecheck.engine.plain.explore import Explorer
+from wirecheck.questions.mistakes import going
 from wirecheck.questions.mistakes.driven import ordinary_setting
 from wirecheck.questions.mistakes.going import straight
 from wirecheck.questions.mistakes.hunting import Hunt, Observation
@@ -81,6 +82,23 @@ def test_a_fuse_that_is_live_now_and_then_is_live() -> None:
     ((bits, chatters),) = scene.ends(scene.right, (Act(usual),))
     assert chatters.kind == "chatter"
     assert scene.hard.is_live("F2", bits, chatters)
+
+
+def test_a_disconnect_that_leaves_a_lamp_live_by_turns_does_not_cut_the_power() -> None:
+    """DA open leaves LB live whenever K is in, DB open leaves LA live: both are opened, DA closed last."""
+    scene = scene_of(Plain(load_circuit(DATA / "ahead.yaml")), ())
+    usual = ordinary_setting(scene.world, scene.driven.homes)
+    without = turned(scene, usual, "DA")
+    both = turned(scene, without, "DB")
+    assert next(going.ways(scene, (), (Act(usual),))) == ((Act(both), Act(without), Act(usual)), True)
+
+
+def test_the_disconnect_nearest_to_the_unit_comes_first() -> None:
+    """Either alone leaves nothing live but terminals of disconnects: FAR one of them, NEAR three."""
+    scene = scene_of(Plain(load_circuit(DATA / "in-line.yaml")), ())
+    usual = ordinary_setting(scene.world, scene.driven.homes)
+    opened = [way[0].setting for way, _ in going.ways(scene, (), (Act(usual),)) if len(way) == 2]
+    assert list(dict.fromkeys(opened)) == [turned(scene, usual, "NEAR"), turned(scene, usual, "FAR")]
 
 
 def test_straight_on_the_easier_move_comes_first() -> None:
