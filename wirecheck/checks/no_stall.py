@@ -8,6 +8,7 @@ from msgspec.structs import replace
 
 from wirecheck.checks.decide import decide
 from wirecheck.checks.finding import Finding
+from wirecheck.checks.keeps import same_currents
 from wirecheck.checks.picked import volts_word
 from wirecheck.circuit.elements import Estimate, Motor
 from wirecheck.engine import figures
@@ -73,7 +74,7 @@ def of_coil(pair: Pair, name: str) -> Finding:
     """The volts across one relay's coil over every state; of one without rated volts they decide nothing."""
     rated = pair.changed.after.coils[pair.changed.after.relays[name].coil].volts
     unrated = isinstance(rated, Estimate)
-    ails = pair.exists(CoilVolts("after", name, BAD))
+    ails = pair.exists(CoilVolts("after", name, BAD | {UNKNOWN}))
     found = decide(
         pair,
         NAME,
@@ -92,12 +93,12 @@ def of_coil(pair: Pair, name: str) -> Finding:
 
 
 def load_holds(pair: Pair, case: Case, name: str) -> bool | None:
-    """Is a load neither BAD nor worse than before? None where its word is unknown and was not."""
+    """Is a load neither BAD nor worse than before? None where it is unknown and its volts are others."""
     word = case.after.loads[name]
     old = pair.old_name.get(name)
     was = {b.loads[old] for b in case.befores} if old is not None else set()
     if word == UNKNOWN:
-        return True if UNKNOWN in was else None
+        return True if old is not None and UNKNOWN in was and same_currents(pair, case, old, name) else None
     return word not in BAD or bool(was & BAD)
 
 
@@ -117,31 +118,34 @@ def coil_word(pair: Pair, case: Case, relay: str) -> str:
 
 def same_volts(pair: Pair, case: Case, relay: str) -> bool | None:
     """Has a coil the volts that it had before? None where it has others: nothing says what it is made for."""
-    if case.shorted:
-        return True
     old = pair.old_name.get(relay)
     was = [] if old is None else [coil_volts(v, old) for v in pair.views_before(case.joint)]
     now = [coil_volts(v, relay) for v in pair.views(case.joint)]
-    return True if all(any(abs(n - w) < SLACK for w in was) for n in now) else None
+    return True if all(any(same_either_way(n, w) for w in was) for n in now) else None
 
 
-def coil_volts(view: View, relay: str) -> float:
+def same_either_way(now: complex, was: complex) -> bool:
+    """Are these the same volts, whichever end of the coil is called the first?"""
+    return min(abs(now - was), abs(now + was)) < SLACK
+
+
+def coil_volts(view: View, relay: str) -> complex:
     """Volts across a relay's coil."""
-    return abs(view.across(view.circuit.relays[relay].coil, view.plain.scenario))
+    return view.across(view.circuit.relays[relay].coil, view.plain.scenario)
 
 
 def coil_holds(pair: Pair, case: Case, relay: str) -> bool | None:
-    """Is a coil not BAD here, or was it so before? None where its word is unknown and was not.
+    """Is a coil not BAD here, or was it so before? None where its word is unknown and its volts are others.
 
-    A short is told by `no-short`.
+    What a short has put out is off; a coil of another supply goes on.
     """
     now = coil_word(pair, case, relay)
-    if case.shorted or now not in BAD | {UNKNOWN}:
+    if now not in BAD | {UNKNOWN}:
         return True
     old = pair.old_name.get(relay)
     was = set() if old is None else {volts_word(v, old) for v in pair.views_before(case.joint)}
     if now == UNKNOWN:
-        return True if UNKNOWN in was else None
+        return same_volts(pair, case, relay) if UNKNOWN in was else None
     return bool(was & BAD)
 
 

@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING
 from msgspec import Struct
 
 from wirecheck.checks.ratings.moments import NOTHING, Span, exactly
-from wirecheck.checks.ratings.noted import note_amps
 from wirecheck.checks.ratings.ways import Item, Items, Ways, fed_winding
 from wirecheck.circuit.elements import Capacitor, Coil, Estimate, Motor, Resistor
 from wirecheck.engine import figures
@@ -20,10 +19,14 @@ from wirecheck.engine.answers import OFF
 from wirecheck.engine.estimates import value
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Mapping
+
     from wirecheck.checks.ratings.moments import Look
     from wirecheck.circuit.elements import Figure
     from wirecheck.circuit.graph import Circuit
     from wirecheck.engine.solver import Solver, View
+
+    Scenario = Mapping[str, int]  # where estimates stand: field -> -1, 0, 1
 
 # Running current of a PSC motor's auxiliary over its standstill current. Common practice, no source.
 AUX_RUNNING = 1.5
@@ -36,7 +39,7 @@ class Carried(Struct, frozen=True):
 
     running, making: A; making is with locked rotors and coils at inrush; rest_making: without the coils.
     sealed, inrush: VA of coils. motors: running A of motors; other: A of what is neither motor nor coil.
-    volts: across what it feeds. missing: fields of the loads. solved: what flows by the impedances alone.
+    volts: across what it feeds. missing: fields of the loads.
     """
 
     loads: tuple[str, ...] = ()
@@ -49,18 +52,11 @@ class Carried(Struct, frozen=True):
     other: Span = NOTHING
     volts: float = 0.0
     missing: tuple[str, ...] = ()
-    solved: Items = ()
 
     @property
     def amps(self) -> bool:
         """Does it carry anything?"""
         return self.running.high > figures.SLACK or self.making.high > figures.SLACK
-
-    def note(self, view: View, limit: float) -> None:
-        """Note the estimates that put its running amps over a limit, or under."""
-        if self.solved:
-            besides = self.running.nominal - abs(sum(i.amps for i in self.solved))
-            note_amps(view, self.solved, besides, limit)
 
     @property
     def of(self) -> str:
@@ -92,9 +88,27 @@ class Survey:
         """Edge id -> what it carries."""
         if look.key not in self._kept:
             owner, every = self.owners(look.view), self.items(look)
-            sums = {i: self._sum(i, look.view, owner) for i in dict.fromkeys(every.values())}
+            base = look.plain.scenario
+            sums = {i: self._sum(i, look.view, owner, base) for i in dict.fromkeys(every.values())}
             self._kept[look.key] = {i: sums[items] for i, items in every.items()}
         return self._kept[look.key]
+
+    def at(self, look: Look, edge: str, scenario: Scenario) -> Carried:
+        """What an edge carries where estimates stand so; the same elements as at the look's own ends."""
+        view, items = look.view, self.items(look).get(edge, ())
+        return self._sum(moved(items, view, scenario), view, self.owners(view), scenario) if items else NONE
+
+    def note(self, look: Look, edge: str, figure: str, of: Callable[[Carried], float], limit: float) -> None:
+        """Note the estimates that put a figure of what an edge carries over a limit, or under.
+
+        figure: its name; of: what it is.
+        """
+        items = self.items(look).get(edge, ())
+        parts = moving(look.view, (i.element for i in items))
+        if parts:
+            known = (figure, tuple(i.element for i in items), tuple(parts), limit)
+            key = (*known, round(of(self.carried(look)[edge]), 6))
+            look.plain.firm(key, parts, (), lambda s: of(self.at(look, edge, s)) > limit)
 
     def owners(self, view: View) -> dict[str, Motor]:
         """Winding, and capacitor or start device at a winding's end, -> the motor that it serves."""
@@ -108,7 +122,7 @@ class Survey:
                     found.setdefault(i, m)
         return found
 
-    def _sum(self, items: Items, view: View, owner: dict[str, Motor]) -> Carried:
+    def _sum(self, items: Items, view: View, owner: dict[str, Motor], scenario: Scenario) -> Carried:
         by_motor: dict[str, tuple[Motor, list[Item]]] = {}
         total, solved = NONE, list[Item]()
         for item in items:
@@ -116,38 +130,37 @@ class Survey:
             if motor is not None:
                 by_motor.setdefault(motor.name, (motor, []))[1].append(item)
             elif isinstance(z, Coil) and not z.stateless:
-                total = joined(total, of_coil(z, abs(item.amps), view))
+                total = joined(total, of_coil(z, abs(item.amps), view, scenario))
             elif isinstance(z, Resistor) and isinstance(z.ohms, Estimate):
-                total = joined(total, of_estimated(z, z.ohms, view))
+                total = joined(total, of_estimated(z, z.ohms, view, scenario))
             else:
                 solved.append(item)
-                total = joined(total, self.of_other(item.element, view))
+                total = joined(total, self.of_other(item.element, view, scenario))
         if solved:
             alone = exactly(abs(sum(i.amps for i in solved)))
-            own = Carried(running=alone, making=alone, rest_making=alone, other=alone, solved=tuple(solved))
-            total = joined(total, own)
+            total = joined(total, Carried(running=alone, making=alone, rest_making=alone, other=alone))
         for motor, parts in by_motor.values():
-            total = joined(total, self.of_motor(motor, parts, view))
+            total = joined(total, self.of_motor(motor, parts, view, scenario))
         return total
 
-    def of_other(self, element: str, view: View) -> Carried:
+    def of_other(self, element: str, view: View, scenario: Scenario) -> Carried:
         """A heater, a lamp, a transformer by name and volts; what is no load adds its current only."""
         core = view.plain.transformers.get(element)
         if core is not None:
             fed = fed_winding(view, core)
             return Carried((core.device,), volts=abs(fed[2]) if fed is not None else 0.0)
         if element in self.load_of:
-            return Carried((self.load_of[element],), volts=abs(view.across(element, view.plain.scenario)))
+            return Carried((self.load_of[element],), volts=abs(view.across(element, scenario)))
         return Carried()
 
-    def of_motor(self, m: Motor, parts: list[Item], view: View) -> Carried:
+    def of_motor(self, m: Motor, parts: list[Item], view: View, scenario: Scenario) -> Carried:
         """A motor by its nameplate where a main winding is fed, else by what flows in its auxiliary."""
         if view.plain.load_word(m, view) == OFF:
             return NONE
-        volts = motor_volts(m, view)
+        volts = motor_volts(m, view, scenario)
         if not {i.element for i in parts} & set(m.main):
             made = abs(sum(i.amps for i in parts))
-            turning = 0.0 if view.starting(m, view.plain.scenario) else AUX_RUNNING * made
+            turning = 0.0 if view.starting(m, scenario) else AUX_RUNNING * made
             shown = exactly(min(turning, running_amps(m) or turning))
             return Carried((m.name,), shown, exactly(made), exactly(made), shown, volts=volts)
         run, lock = running_amps(m), locked_amps(m)
@@ -160,6 +173,22 @@ class Survey:
             volts=volts,
             missing=missing_of(m),
         )
+
+
+def moving(view: View, elements: Iterable[str]) -> list[int]:
+    """The parts that these elements lie in, by their numbers, of those in which some estimate moves volts."""
+    places = {view.network.part_of.get(e) for e in elements} - {None}
+    return sorted({n for k in places if k is not None and view.plain.estimates_in(n := view.parts[k])})
+
+
+def moved(items: Items, view: View, scenario: Scenario) -> Items:
+    """The same elements with the currents that flow where estimates stand so."""
+    return tuple(
+        Item(i.element, i.amps / now * view.amps(i.element, scenario))
+        if (now := view.amps(i.element, view.plain.scenario))
+        else i
+        for i in items
+    )
 
 
 def motors(circuit: Circuit) -> list[Motor]:
@@ -218,10 +247,10 @@ def inrush_of(z: Coil) -> Span:
     return Span(va.low * ratio.low, va.nominal * ratio.nominal, va.high * ratio.high)
 
 
-def of_coil(z: Coil, amps: float, view: View) -> Carried:
+def of_coil(z: Coil, amps: float, view: View, scenario: Scenario) -> Carried:
     """A coil at its volts by its VA; one that has less by the current through it."""
-    volts = abs(view.across(z.id, view.plain.scenario))
-    rated = value(z.volts, view.plain.scenario)
+    volts = abs(view.across(z.id, scenario))
+    rated = value(z.volts, scenario)
     full = volts >= figures.ON_LOW * rated - figures.SLACK
     sealed = spread(z.va) if full else exactly(volts * amps)
     inrush = inrush_of(z) if full else sealed
@@ -241,19 +270,19 @@ def loads_by_element(circuit: Circuit) -> dict[str, str]:
     return named | {x.element: n for n, x in circuit.loads.items() if not isinstance(x, Motor)}
 
 
-def of_estimated(z: Resistor, ohms: Estimate, view: View) -> Carried:
+def of_estimated(z: Resistor, ohms: Estimate, view: View, scenario: Scenario) -> Carried:
     """A heater or lamp whose watts are not given."""
-    volts = abs(view.across(z.id, view.plain.scenario))
+    volts = abs(view.across(z.id, scenario))
     amps = Span(volts / ohms.high, volts / ohms.nominal, volts / ohms.low)
     return Carried((z.device,), amps, amps, amps, other=amps, volts=volts, missing=(ohms.field,))
 
 
-def motor_volts(m: Motor, view: View) -> float:
+def motor_volts(m: Motor, view: View, scenario: Scenario) -> float:
     """Volts across a motor's main; of a three-phase one the greatest between two of its terminals."""
     if m.kind == "3ph":
         ends = m.terminals
-        return max(abs(view.between(a, b, view.plain.scenario)) for a in ends for b in ends)
-    return max(abs(view.across(w, view.plain.scenario)) for w in m.main)
+        return max(abs(view.between(a, b, scenario)) for a in ends for b in ends)
+    return max(abs(view.across(w, scenario)) for w in m.main)
 
 
 def joined(one: Carried, other: Carried) -> Carried:
@@ -271,5 +300,4 @@ def joined(one: Carried, other: Carried) -> Carried:
         other=one.other.plus(other.other),
         volts=max(one.volts, other.volts),
         missing=tuple(dict.fromkeys((*one.missing, *other.missing))),
-        solved=(*one.solved, *other.solved),
     )

@@ -52,7 +52,7 @@ def current(scene: Scene, wire: Conductor, gauge: str) -> Iterator[Mark]:
         here = scene.now.carried(moment.now).get(wire.id)
         if here is not None and here.amps:
             says = f"carries {{}}{here.of}"
-            here.note(moment.now.view, most.amount)
+            scene.now.note(moment.now, wire.id, "running", running, most.amount)
             for watch in (heats, reads):
                 watch.see(moment.case, here.running, says, here.missing, here.loads)
             needs, whose = max((needs, whose), (needed(here, scene), ", ".join(here.loads)))
@@ -63,6 +63,11 @@ def current(scene: Scene, wire: Conductor, gauge: str) -> Iterator[Mark]:
         yield Mark(wire.id, "note", f"{says}, above {code}; advice inside listed equipment")
     elif reads.more:
         yield from reads.mark()
+
+
+def running(here: Carried) -> float:
+    """Running amps."""
+    return here.running.nominal
 
 
 def needed(here: Carried, scene: Scene) -> float:

@@ -121,13 +121,19 @@ class OneContact:
             named = tuple(f if "." in f else f"{self.field}.{f}" for f in fields)
             self.of.lacks.setdefault(named, f"{self.called}{says}")
 
+    def note(self, moment: Moment, name: str, figure: Callable[[Carried], float], limit: float) -> None:
+        """Note the estimates that put a figure of what it carries over a limit, or under."""
+        self.of.scene.now.note(moment.now, self.c.id, name, figure, limit)
+
     def volts(self, moment: Moment, here: Carried | None) -> None:
         """Across the contact where it is open, or across what it feeds."""
         volts = max(volts_at(moment.now, self.c), here.volts if here else 0.0)
         fed_before = self.most("volts", lambda b: b.volts)
         was = None if fed_before is None else max(self.open_before, fed_before)
         if self.rating.volts is not None:
-            note_open(moment.now, self.c, NAMEPLATE * self.rating.volts)
+            limit = NAMEPLATE * self.rating.volts
+            note_open(moment.now, self.c, limit)
+            self.note(moment, "volts", lambda b: b.volts, limit)
             watch = self.watch("volts", self.rating.volts, "V", was)
             watch.see(moment.case, exactly(volts), f"{self.called}switches {{}}")
         elif here is not None and here.amps:
@@ -152,7 +158,7 @@ class OneContact:
 
     def running(self, moment: Moment, here: Carried, limit: float, was: float | None) -> None:
         says = f"{self.called}carries {{}}{here.of}"
-        here.note(moment.now.view, limit)
+        self.note(moment, "running", lambda b: b.running.nominal, limit)
         self.watch("fla", limit, "A", was).see(moment.case, here.running, says, here.missing, here.loads)
 
     def making(self, moment: Moment, here: Carried, fla: float) -> None:
@@ -169,6 +175,7 @@ class OneContact:
             self.lack(f"makes {made} A; its locked-rotor amps are not given", here.making.nominal, was, "lra")
         fields = tuple(f"{n}.lra" for n in here.loads if here.making.low != here.making.high)
         says = f"{self.called}makes {{}}{here.of} starting"
+        self.note(moment, "making", lambda b: b.making.nominal, lra)
         self.watch("lra", lra, "A", was, source).see(moment.case, here.making, says, fields, here.loads)
 
     def pilot(self, moment: Moment, here: Carried, limit: float, alone: bool) -> None:
@@ -177,6 +184,8 @@ class OneContact:
         if not made.high:
             return
         was = self.most("breaks", lambda b: breaks(b, alone).nominal)
+        self.note(moment, f"breaks {alone}", lambda b: breaks(b, alone).nominal, limit)
+        self.note(moment, f"makes {alone}", lambda b: makes(b, alone).nominal, PILOT_MAKES * limit)
         loads = here.loads
         self.watch("va", limit, "VA", was).see(
             moment.case, broken, f"{self.called}breaks {{}}{here.of}", here.missing, loads

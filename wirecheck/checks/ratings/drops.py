@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from wirecheck import quantity
-from wirecheck.checks.ratings.carried import NONE, inrush_of, spread
+from wirecheck.checks.ratings.carried import NONE, inrush_of, moving, spread
 from wirecheck.checks.ratings.marks import Mark, amount, exceeds
 from wirecheck.circuit.elements import Coil, Motor
 from wirecheck.engine import figures
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from wirecheck.checks.case import Case
-    from wirecheck.checks.ratings.carried import Survey
+    from wirecheck.checks.ratings.carried import Scenario, Survey
     from wirecheck.checks.ratings.moments import Look
     from wirecheck.checks.ratings.scene import Scene
     from wirecheck.circuit.elements import Conductor, Load
@@ -63,18 +63,42 @@ def ohms(wire: Conductor, warm: bool) -> float:
 
 def of_coil(scene: Scene, name: str, z: Coil) -> Iterator[Mark]:
     """Fails where the coil would not pull in whatever its power factor; a note where it may not."""
+    for look in scene.new:
+        note(scene, look, z)
+    stands = scene.pair.after.scenario
     now = [
-        (m.case, lost) for m in scene.seen for lost in [at_inrush(scene.now, m.now, z)] if lost is not None
+        (m.case, lost)
+        for m in scene.seen
+        for lost in [at_inrush(scene.now, m.now, z, stands)]
+        if lost is not None
     ]
     if not now:
         return
     case, least = min(now, key=lambda row: row[1].worst)
     old = scene.before.elements.get(z.id) if not scene.brought(z.device) else None
-    was = [at_inrush(scene.was, look, old) for look in scene.old] if isinstance(old, Coil) else []
+    was = [at_inrush(scene.was, look, old, stands) for look in scene.old] if isinstance(old, Coil) else []
     before = min((w.worst for w in was if w is not None), default=None)
-    rated = value(z.volts, scene.pair.after.scenario)
+    rated = value(z.volts, stands)
     if before is None or exceeds(rated - least.worst, rated - before):
         yield from judged(name, z, rated, least, case)
+
+
+def note(scene: Scene, look: Look, z: Coil) -> None:
+    """Note the estimates by which a coil pulls in at the end of its conductors, or does not."""
+    wires = feeding(scene.now, look, {z.id})
+    others = (i.element for w in wires for i in scene.now.items(look)[w.id])
+    parts = moving(look.view, (z.id, *others)) if wires else []
+
+    def stands(scenario: Scenario) -> str:
+        lost = at_inrush(scene.now, look, z, scenario)
+        pick = spread(z.pick_up).times(value(z.volts, scenario))
+        if lost is None or lost.worst >= pick.nominal:
+            return "in"
+        return "in or not" if lost.best >= pick.low else "not in"
+
+    if parts:
+        flows = (round(scene.now.carried(look).get(w.id, NONE).running.nominal, 6) for w in wires)
+        look.plain.firm(("drop", z.id, tuple(parts), tuple(flows)), parts, (), stands)
 
 
 def judged(name: str, z: Coil, rated: float, least: Lost, case: Case) -> Iterator[Mark]:
@@ -91,9 +115,8 @@ def judged(name: str, z: Coil, rated: float, least: Lost, case: Case) -> Iterato
         yield Mark(name, "note", says, fields=(f"{z.id}.pick_up", f"{z.id}.inrush"))
 
 
-def at_inrush(survey: Survey, look: Look, z: Coil) -> Lost | None:
+def at_inrush(survey: Survey, look: Look, z: Coil, scenario: Scenario) -> Lost | None:
     """The volts of a coil as it pulls in, where it has its volts and conductors of known length."""
-    scenario = look.plain.scenario
     volts, rated = abs(look.view.across(z.id, scenario)), value(z.volts, scenario)
     if volts < figures.ON_LOW * rated - figures.SLACK:
         return None
@@ -101,7 +124,7 @@ def at_inrush(survey: Survey, look: Look, z: Coil) -> Lost | None:
     own = inrush_of(z).nominal / rated
     drop, over = 0.0, []
     for wire in feeding(survey, look, {z.id}):
-        amps = survey.carried(look).get(wire.id, NONE).running.nominal + max(0.0, extra)
+        amps = survey.at(look, wire.id, scenario).running.nominal + max(0.0, extra)
         drop += ohms(wire, warm=False) * amps
         over.append(wire.id)
     angled = inductive(rated / own, figures.COIL_PF)

@@ -36,14 +36,29 @@ def volts(scene: Scene) -> Iterator[Mark]:
         limit = Limit(w.insulation_volts or 0.0, "V", f"{i}.insulation.volts")
         watches[i] = Watch(i, limit, old is None, None if old is None else was.get(old.id, 0.0))
     for moment in scene.seen:
+        note(scene, moment.now, now)
         for i, (v, beside) in spaces(scene, moment.now).items():
             if i in watches:
-                highest_at = scene.after.conductors[beside or i].a
-                note_to_earth(moment.now.view, highest_at, watches[i].limit.amount)
                 where = f" beside {beside}, on the same route" if beside else ""
                 watches[i].see(moment.case, exactly(v), f"stands at {{}}{where}")
     for watch in watches.values():
         yield from watch.mark()
+
+
+def note(scene: Scene, look: Look, limited: dict[str, Conductor]) -> None:
+    """Note the estimates that put volts in the space of one of these conductors over its own, or under."""
+    view, wires = look.view, look.plain.circuit.conductors
+    if not any(map(look.plain.estimates_in, view.parts)):
+        return
+    for w in wires.values():
+        limits = {
+            near.insulation_volts
+            for near in limited.values()
+            if near.insulation_volts and (near.id == w.id or (w.route and near.route == w.route))
+        }
+        for limit in sorted(limits):
+            note_to_earth(view, w.a, limit)
+            scene.now.note(look, w.id, "volts", lambda c: c.volts, limit)
 
 
 def highest(scene: Scene, looks: list[Look]) -> dict[str, float]:

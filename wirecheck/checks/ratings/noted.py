@@ -10,9 +10,6 @@ from typing import TYPE_CHECKING
 from wirecheck.checks.ratings.volts import potentials
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-    from wirecheck.checks.ratings.ways import Items
     from wirecheck.engine.solver import View
 
 
@@ -37,18 +34,3 @@ def note_between(view: View, a: str, b: str, limit: float) -> None:
 def _fixed(view: View, terminal: str) -> object:
     """The known potential of a terminal, if it has one."""
     return view.network.fixed.get(view.network.node[view.plain.nets.of[terminal]])
-
-
-def note_amps(view: View, items: Items, besides: float, limit: float) -> None:
-    """Of the current of some elements together. besides: amps that flow with it and do not move."""
-    places = {i.element: view.network.part_of.get(i.element) for i in items}
-    parts = sorted({view.parts[k] for k in places.values() if k is not None})
-    if not any(map(view.plain.estimates_in, parts)):
-        return
-    shares = [(i.element, i.amps / now) for i in items if (now := view.amps(i.element, view.plain.scenario))]
-
-    def over(scenario: Mapping[str, int]) -> bool:
-        return besides + abs(sum(view.amps(e, scenario) * share for e, share in shares)) > limit
-
-    of = tuple((e, round(share.real, 3)) for e, share in shares)
-    view.plain.firm(("amps", of, tuple(parts), limit, round(besides, 6)), parts, (), over)

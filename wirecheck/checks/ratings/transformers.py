@@ -10,6 +10,7 @@ from wirecheck.checks.ratings.carried import (
     loads_by_element,
     motor_volts,
     motors,
+    moving,
     running_amps,
     spread,
 )
@@ -24,6 +25,7 @@ from wirecheck.engine.estimates import value
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from wirecheck.checks.ratings.carried import Scenario
     from wirecheck.checks.ratings.moments import Look
     from wirecheck.checks.ratings.scene import Scene
     from wirecheck.engine.solver import View
@@ -56,6 +58,7 @@ def of_core(scene: Scene, core: Transformer, before: list[Burden]) -> Iterator[M
     watch = Watch(core.device, Limit(core.va, "VA", f"{core.device}.va"), own, was)
     top = 0.0
     for m in scene.seen:
+        note(m.now, core, core.va)
         b = burden(m.now, core.id)
         watch.see(m.case, b.sealed, f"feeds {{}} on together ({', '.join(b.loads)})", b.fields, b.loads)
         top = max(top, b.inrush.nominal)
@@ -69,6 +72,14 @@ def of_core(scene: Scene, core: Transformer, before: list[Burden]) -> Iterator[M
         yield Mark(core.device, "note", says)
 
 
+def note(look: Look, core: Transformer, va: float) -> None:
+    """Note the estimates that put the VA on its secondary over its own, or under."""
+    parts = moving(look.view, hanging(look.view, core.id)) if core.id in look.plain.transformers else []
+    if parts:
+        key = ("burden", core.id, tuple(parts), round(burden(look, core.id).sealed.nominal, 6))
+        look.plain.firm(key, parts, (), lambda s: burden(look, core.id, s).sealed.nominal > va)
+
+
 def unmarked(scene: Scene, core: Transformer, own: bool, was: float | None) -> Iterator[Mark]:
     """A note where its VA is not given and the change puts more on it."""
     field = f"{core.device}.va"
@@ -78,12 +89,15 @@ def unmarked(scene: Scene, core: Transformer, own: bool, was: float | None) -> I
         yield Mark(core.device, "note", says, fields=(field,))
 
 
-def burden(look: Look, core: str) -> Burden:
-    """The sum of what draws current on a transformer's secondary, VA added as on a job (facts.md W7)."""
-    view = look.view
+def burden(look: Look, core: str, scenario: Scenario | None = None) -> Burden:
+    """The sum of what draws current on a transformer's secondary, VA added as on a job (facts.md W7).
+
+    scenario: where estimates stand, else as the look has them.
+    """
+    view, stands = look.view, look.plain.scenario if scenario is None else scenario
     if core not in view.plain.transformers:
         return Burden()
-    drawing = [(i, *drawn(view, i, frozenset({core}))) for i in hanging(view, core)]
+    drawing = [(i, *drawn(view, i, stands, frozenset({core}))) for i in hanging(view, core)]
     drawing = [row for row in drawing if row[1].nominal > figures.SLACK]
     total = sum_of(va for _, va, _ in drawing)
     top = max((extra for _, _, extra in drawing), key=lambda r: r.nominal, default=NOTHING)
@@ -116,15 +130,16 @@ def hanging(view: View, core: str) -> list[str]:
     return list(found)
 
 
-def drawn(view: View, element: str, above: frozenset[str] = frozenset()) -> tuple[Span, Span]:
+def drawn(
+    view: View, element: str, scenario: Scenario, above: frozenset[str] = frozenset()
+) -> tuple[Span, Span]:
     """VA of an element here, and what its inrush adds. A coil at its volts counts by its VA, as marked.
 
     above: transformers that are asked already: one does not draw through itself.
     """
-    scenario = view.plain.scenario
     other = view.plain.transformers.get(element)
     if other is not None:
-        return passed_on(view, other, above | {element}), NOTHING
+        return passed_on(view, other, scenario, above | {element}), NOTHING
     z = view.impedances[element]
     volts = abs(view.across(element, scenario))
     if (
@@ -135,25 +150,25 @@ def drawn(view: View, element: str, above: frozenset[str] = frozenset()) -> tupl
         sealed, inrush = spread(z.va), inrush_of(z)
         return sealed, Span(*(max(0.0, i - s) for i, s in zip(inrush, sealed, strict=True)))
     if isinstance(z, Winding | Capacitor):
-        return of_motor(view, z.id), NOTHING
+        return of_motor(view, z.id, scenario), NOTHING
     ohms = getattr(z, "ohms", None)
     if isinstance(ohms, Estimate):
         return Span(volts**2 / ohms.high, volts**2 / ohms.nominal, volts**2 / ohms.low), NOTHING
     return exactly(volts * abs(view.amps(element, scenario))), NOTHING
 
 
-def of_motor(view: View, element: str) -> Span:
+def of_motor(view: View, element: str, scenario: Scenario) -> Span:
     """A motor's running VA at its first main winding; its others, and its capacitor, are in that."""
     for m in motors(view.plain.circuit):
         if element == m.main[0] and view.plain.load_word(m, view) != OFF:
-            volts = motor_volts(m, view) * (sqrt(3) if m.kind == "3ph" else 1.0)
+            volts = motor_volts(m, view, scenario) * (sqrt(3) if m.kind == "3ph" else 1.0)
             return exactly(volts * (running_amps(m) or 0.0))
     return NOTHING
 
 
-def passed_on(view: View, core: Transformer, above: frozenset[str]) -> Span:
+def passed_on(view: View, core: Transformer, scenario: Scenario, above: frozenset[str]) -> Span:
     """What a second transformer draws: all that hangs on its own secondary, a third transformer too."""
-    return sum_of(drawn(view, i, above)[0] for i in hanging(view, core.id) if i not in above)
+    return sum_of(drawn(view, i, scenario, above)[0] for i in hanging(view, core.id) if i not in above)
 
 
 def sum_of(spans: Iterator[Span]) -> Span:
