@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from wirecheck.checks.decide import decide
 from wirecheck.checks.finding import Finding
+from wirecheck.checks.fuses import started
 from wirecheck.checks.stays import stays
 from wirecheck.circuit.bound import And, DelayIs, InputIs, LoadIs, Not, Or, QuantityIs, RelayIs, atoms
 from wirecheck.engine.answers import BACKWARD, OVER, STALLS, UNKNOWN, WEAK
@@ -55,19 +56,6 @@ def one(pair: Pair, s: BoundSentence) -> Finding:
         loads=(*loads, *relays),
         pardons=not s.of_change,
         starts=lambda case: started(pair, case, loads),
-    )
-
-
-def started(pair: Pair, case: Case, loads: tuple[str, ...]) -> bool:
-    """Does one of these loads run here where it did not before?"""
-    from wirecheck.engine.answers import WORKING
-
-    return any(
-        case.after.loads[n] in WORKING
-        and n in pair.old_name
-        and all(b.loads[pair.old_name[n]] not in WORKING for b in case.befores)
-        for n in loads
-        if n in case.after.loads
     )
 
 

@@ -4,7 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from wirecheck.engine.answers import WORKING
+
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from wirecheck.checks.case import Case
     from wirecheck.checks.pair import Pair
 
@@ -35,6 +39,17 @@ def pardoned(pair: Pair, case: Case, name: str) -> bool:
     if fuses & pair.changed.brought:
         return True
     return pair.is_brought(name) or name in hanging_on_brought(pair, case)
+
+
+def started(pair: Pair, case: Case, loads: Iterable[str]) -> bool:
+    """Does one of these loads run here where it did not before? Then no fuse pardons it."""
+    return any(
+        case.after.loads[n] in WORKING
+        and n in pair.old_name
+        and all(b.loads[pair.old_name[n]] not in WORKING for b in case.befores)
+        for n in loads
+        if n in case.after.loads
+    )
 
 
 def hanging_on_brought(pair: Pair, case: Case) -> frozenset[str]:

@@ -1,4 +1,8 @@
-"""`X stays off after E until F`, `RELAY stays in after E until F`: over pairs (state, E seen since F)."""
+"""`X stays off after E until F`, `RELAY stays in after E until F`: over pairs (state, E seen since F).
+
+Where E and F hold at once it begins all the same: X is off "in it and in all that follow until one in which F
+holds" (contract 4).
+"""
 
 from __future__ import annotations
 
@@ -7,10 +11,10 @@ from typing import TYPE_CHECKING
 from msgspec.structs import replace
 
 from wirecheck.checks.finding import Finding
+from wirecheck.checks.fuses import pardoned, started
 from wirecheck.circuit.bound import LoadIs, RelayIs, atoms
 from wirecheck.engine.answers import OFF, SHORT, UNKNOWN
-from wirecheck.engine.question import Not as NotSo
-from wirecheck.engine.question import doubtful, every, of, some
+from wirecheck.engine.question import doubtful, of, some
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -26,18 +30,35 @@ def stays(pair: Pair, s: BoundSentence, subject: LoadIs | RelayIs, until: Bound)
 
     Where a condition is unknown it may have begun, and may not have ended: then what comes of it is unknown.
     """
+    pardon: Finding | None = None
     walk = Walk(pair, s.condition, until, sure=True)
     for joint in walk.states():
         if keeps_word(pair, subject, pair.case(joint)) is False:
-            return failed(pair, s.text, subject, chain_to(joint, walk.came), walk.moves)
+            found = failed(pair, s.text, subject, chain_to(joint, walk.came), walk.moves)
+            if not blown(pair, s, subject, joint):
+                return found
+            pardon = pardon or replace(found, verdict="note", says=f"with a blown fuse: {found.says}")
     unsure = [doubtful(s.condition, "after"), doubtful(until, "after"), doubtful(subject, "after")]
     if pair.exists(some(*unsure)):
         walk = Walk(pair, s.condition, until, sure=False)
         for joint in walk.states():
-            if keeps_word(pair, subject, pair.case(joint)) is not True:
+            if keeps_word(pair, subject, pair.case(joint)) is not True and not blown(pair, s, subject, joint):
                 return undecided(pair, s, chain_to(joint, walk.came))
+    if pardon is not None:
+        return pardon
     says = f"true, through {len(walk.came)} states; a power failure releases it"
     return Finding("expects", s.text, "pass", says)
+
+
+def blown(pair: Pair, s: BoundSentence, subject: LoadIs | RelayIs, joint: Joint) -> bool:
+    """Is the subject of a sentence of the unit pardoned here by a blown fuse?"""
+    name, case = name_of(subject), pair.case(joint)
+    return not s.of_change and pardoned(pair, case, name) and not started(pair, case, (name,))
+
+
+def name_of(subject: LoadIs | RelayIs) -> str:
+    """The load or relay that a sentence is about."""
+    return subject.load if isinstance(subject, LoadIs) else subject.relay
 
 
 class Walk:
@@ -55,9 +76,7 @@ class Walk:
     def states(self) -> Iterator[Joint]:
         """The states, nearest first."""
         begun = some(of(self.begins, "after"), doubtful(self.begins, "after"))
-        going = some(NotSo(of(self.until, "after")), doubtful(self.until, "after"))
-        starts = [c for c in self.pair.where(every(begun, going)) if self._begun(c) and self._going(c)]
-        self.came.update((c.joint, None) for c in starts)
+        self.came.update((c.joint, None) for c in self.pair.where(begun) if self._begun(c))
         queue = list(self.came)
         for joint in queue:
             yield joint
@@ -105,7 +124,7 @@ def failed(
 ) -> Finding:
     """The states of a chain, the last of which is false. moves: state -> what led to it."""
     *earlier, last = (pair.witness(pair.case(j), move=moves.get(j, "")) for j in chain)
-    name = subject.load if isinstance(subject, LoadIs) else subject.relay
+    name = name_of(subject)
     how = " → ".join(moves[j] for j in chain if j in moves)
     says = f"false: {name} {last.after[name]}" + (
         f" after: {how}" if how else " in a state in which it has to stay"
