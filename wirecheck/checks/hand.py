@@ -8,10 +8,10 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from wirecheck.checks.case import Case
+from wirecheck.checks.kept import kept, kept_in_both, off, unsure, works
 from wirecheck.checks.source import Source
-from wirecheck.engine.answers import OFF, UNKNOWN
 from wirecheck.engine.plain.evaluator import Plain
-from wirecheck.engine.question import At, Not, every, some, word
+from wirecheck.engine.question import At, Not, every, some
 from wirecheck.engine.variables import pairs_of_inputs
 from wirecheck.engine.world import World
 
@@ -68,14 +68,13 @@ def by_hand(pair: Pair, p: Input) -> ByHand:
     source = Source(world, Plain(circuit, pair.after.scenario), None, pair.plain)
     tripped = At("after", p.name, bool(p.tripped))
     good, doubtful, fields = [], False, dict[str, None]()
-    for load in circuit.loads if source.exists(tripped) else ():
-        off, unknown = word("after", load, {OFF}), word("after", load, {UNKNOWN})
-        works = Not(some(off, unknown))
-        if source.exists(every(tripped, works)):
+    for load in kept(circuit) if source.exists(tripped) else ():
+        runs, unknown = works(circuit, "after", load), unsure(circuit, "after", load)
+        if source.exists(every(tripped, runs)):
             continue
-        if not source.exists(every(tripped, unknown)) and source.exists(every(Not(tripped), works)):
+        if not source.exists(every(tripped, unknown)) and source.exists(every(Not(tripped), runs)):
             good.append(load)
-        elif source.exists(every(Not(tripped), Not(off))):
+        elif source.exists(every(Not(tripped), some(runs, unknown))):
             doubtful = True
             joints = (next(source.where(every(q, unknown)), None) for q in (tripped, Not(tripped)))
             whys = (Case(j, source.explorer).after.why.get(load, ()) for j in joints if j is not None)
@@ -100,9 +99,10 @@ def lost_by_hand(pair: Pair, p: Input) -> tuple[str, ...]:
         word_tripped = p.words[p.tripped]
         moved = now.words.index(word_tripped) == 1 if word_tripped in now.words else p.tripped
         after = Placed(pair, pair.changed.after, now, moved)
-    loads = [(pair.old_name[n], n) for n in pair.changed.after.loads if n in pair.old_name]
     return tuple(
-        new for old, new in loads if before.keeps_off(old) and (after is None or not after.decides(new))
+        new
+        for old, new in kept_in_both(pair)
+        if before.keeps_off(old) and (after is None or not after.decides(new))
     )
 
 
@@ -123,6 +123,7 @@ class Placed:
     def __init__(self, pair: Pair, circuit: Circuit, p: Input, moved: bool) -> None:
         """moved: does P stand moved when tripped?"""
         by_hand = freed(circuit, p)
+        self.circuit = circuit
         self.world = World(by_hand, held=held_untripped(circuit, p), named=[p.name])
         self.source = Source(self.world, Plain(by_hand, pair.after.scenario), None, pair.plain)
         self.tripped: Question = At("after", p.name, moved)
@@ -130,13 +131,12 @@ class Placed:
 
     def keeps_off(self, load: str) -> bool:
         """Is a load off wherever P is tripped, and not off somewhere else?"""
-        off, unknown = word("after", load, {OFF}), word("after", load, {UNKNOWN})
-        if self.source.exists(every(self.tripped, Not(off))):
+        if self.source.exists(every(self.tripped, Not(off(self.circuit, "after", load)))):
             return False
-        return self.source.exists(every(Not(self.tripped), Not(some(off, unknown))))
+        return self.source.exists(every(Not(self.tripped), works(self.circuit, "after", load)))
 
     def decides(self, load: str) -> bool:
         """Is there a position of all else in which a load works with P untripped and not with P tripped?"""
-        works = Not(some(word("after", load, {OFF}), word("after", load, {UNKNOWN})))
-        free = self.source.positions(every(Not(self.tripped), works), self.others)
-        return not free or not free <= self.source.positions(every(self.tripped, works), self.others)
+        runs = works(self.circuit, "after", load)
+        free = self.source.positions(every(Not(self.tripped), runs), self.others)
+        return not free or not free <= self.source.positions(every(self.tripped, runs), self.others)

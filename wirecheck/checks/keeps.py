@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from wirecheck.checks.decide import decide
 from wirecheck.checks.finding import Finding
+from wirecheck.checks.kept import unsure
 from wirecheck.checks.picked import picked_by_some
 from wirecheck.engine.answers import CHATTERS, IN, OFF, OUT, UNKNOWN, WORKING
 from wirecheck.engine.figures import SLACK
@@ -142,7 +143,7 @@ def _one(pair: Pair, old: str, new: str, rule: str) -> Finding:
         ),
     )
     if finding.verdict == "pass" and not pair.changed.terms.retires & {old, new}:
-        return _still_runs(pair, old, new, finding)
+        return _still_runs(pair, new, finding, word("before", old, WORKING), word("after", new, WORKING))
     return finding
 
 
@@ -161,12 +162,11 @@ def _differs(case: Case, old: str, new: str, rule: str) -> str:
     return f"{new}: {was} before, {now} after{allowed}"
 
 
-def _still_runs(pair: Pair, old: str, new: str, finding: Finding) -> Finding:
+def _still_runs(pair: Pair, new: str, finding: Finding, ran: Question, runs: Question) -> Finding:
     """It must still run in some state in which it ran before."""
-    ran = word("before", old, WORKING)
-    if not pair.exists(ran) or pair.exists(every(ran, word("after", new, WORKING))):
+    if not pair.exists(ran) or pair.exists(every(ran, runs)):
         return finding
-    doubt = pair.exists(every(ran, word("after", new, {UNKNOWN})))
+    doubt = pair.exists(every(ran, unsure(pair.changed.after, "after", new)))
     says = f"{new} never runs again where it ran before, and is not retired"
     return Finding(NAME, new, "unknown" if doubt else "fail", says, _first(pair, ran))
 
@@ -195,17 +195,31 @@ def _external(pair: Pair) -> Iterator[Finding]:
 
 
 def _external_kept(pair: Pair, old: str, new: str) -> Finding:
-    allowed = relay_allowed(old, new, rule_of(pair, old, new))
-    return decide(
+    rule = rule_of(pair, old, new)
+    allowed = relay_allowed(old, new, rule)
+    finding = decide(
         pair,
         NAME,
         new,
         Not(allowed),
         lambda case: picked_by_some(pair, allowed, case),
-        good=f"{new} does the same as before",
+        good=_good_relay(new, rule),
         bad=lambda case: (
             f"{new}: {case.befores[0].relays[old]} before, {case.after.relays[new]} after; "
             "it works something outside this file"
         ),
         loads=(new,),
     )
+    if finding.verdict == "pass" and not pair.changed.terms.retires & {old, new}:
+        was = RelayAt("before", old, frozenset({IN}))
+        return _still_runs(pair, new, finding, was, RelayAt("after", new, frozenset({IN})))
+    return finding
+
+
+def _good_relay(relay: str, rule: str) -> str:
+    return {
+        "same": f"{relay} does the same as before",
+        "less": f"{relay} is only ever out where it differs from before",
+        "more": f"{relay} is only in more often than before",
+        "either": f"{relay} is in or out where it differs from before",
+    }[rule]

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from wirecheck.checks.case import in_order
 from wirecheck.checks.decide import decide
 from wirecheck.checks.finding import Finding
+from wirecheck.checks.kept import kept_in_both, said
 from wirecheck.circuit.bound import LoadIs, atoms
 from wirecheck.engine.answers import CHATTERS
 from wirecheck.engine.question import RelayAt
@@ -70,10 +71,14 @@ def races(pair: Pair) -> Iterator[Finding]:
 
 
 def depends(pair: Pair, race: Race, of_after: bool) -> list[str]:
-    """Loads whose word differs between the ends of a race."""
+    """Loads, and relays kept like one, whose word differs between the ends of a race."""
     ends = tuple(o for o in (race.after if of_after else race.before) if o.kind != "short")
     words = pair.outcome_words(race.setting, ends, of_after)
-    return [n for n in words[0].loads if len({w.loads[n] for w in words}) > 1] if words else []
+    if not words:
+        return []
+    outside = {names[of_after] for names in kept_in_both(pair)} | set(pair.changed.after.external)
+    relays = (r for r in words[0].relays if r in outside)
+    return [n for n in (*words[0].loads, *relays) if len({said(w, n) for w in words}) > 1]
 
 
 def depends_before(pair: Pair, race: Race) -> set[str]:
@@ -84,14 +89,15 @@ def depends_before(pair: Pair, race: Race) -> set[str]:
 def raced(pair: Pair, race: Race, load: str) -> Finding:
     """What a race leaves open of a load: a note where `races` allows it, else a fail."""
     words = pair.outcome_words(race.setting, race.after, True)
-    found = sorted({w.loads[load] for w in words})
+    found = sorted({said(w, load) for w in words})
     says = f"{load} {' or '.join(found)} according to the order in which relays move, when {race.move}"
     case = pair.case_of(race)
     if load in pair.changed.terms.races or load.rpartition(".")[0] in pair.changed.terms.races:
         if excluded(pair):
-            return Finding(NAME, load, "note", f"{says}; `races` allows it", pair.witness(case))
+            says = f"{says}; `races` allows it"
+            return Finding(NAME, load, "note", says, pair.witness(case), other="race")
         says += "; `races` allows it only where a sentence `never A runs and B runs` names two of them"
-    return Finding(NAME, load, "fail", says, pair.witness(case))
+    return Finding(NAME, load, "fail", says, pair.witness(case), other="race")
 
 
 def excluded(pair: Pair) -> bool:

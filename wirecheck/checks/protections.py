@@ -6,9 +6,10 @@ from typing import TYPE_CHECKING
 
 from wirecheck.checks.finding import Finding
 from wirecheck.checks.hand import by_hand, lost_by_hand
+from wirecheck.checks.kept import kept_in_both, off, said, works
 from wirecheck.circuit.bound import InputIs, atoms
-from wirecheck.engine.answers import OFF, SHORT, UNKNOWN
-from wirecheck.engine.question import At, Lies, Not, every, word
+from wirecheck.engine.answers import OFF, OUT, SHORT, UNKNOWN
+from wirecheck.engine.question import At, Lies, Not, every
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -59,7 +60,7 @@ def hidden_loss(pair: Pair, p: Input) -> Iterator[Finding]:
 def kept(pair: Pair, p: Input, moved: bool) -> Iterator[Finding]:
     """The pairs of one protection of the unit. moved: does it stand moved when tripped?"""
     tripped = on_tripped_side(pair, p, moved)
-    for old, new in [(pair.old_name[n], n) for n in pair.changed.after.loads if n in pair.old_name]:
+    for old, new in kept_in_both(pair):
         if removed(pair, p, old) or removed(pair, p, new):
             says = f"`removes_protection` says that {p.name} need not keep {new} off any more"
             yield Finding(NAME, p.name, "note", says, other=new)
@@ -74,11 +75,10 @@ def kept(pair: Pair, p: Input, moved: bool) -> Iterator[Finding]:
 
 def keeps_off(pair: Pair, old: str, tripped: Question) -> bool:
     """Is the load off in every state before on the tripped side, and not off in some other?"""
-    off = word("before", old, {OFF, SHORT})
-    works = Not(word("before", old, {OFF, SHORT, UNKNOWN}))
-    if not pair.exists(tripped) or pair.exists(every(tripped, Not(off))):
+    before = pair.changed.before
+    if not pair.exists(tripped) or pair.exists(every(tripped, Not(off(before, "before", old)))):
         return False
-    return pair.exists(every(Not(tripped), works))
+    return pair.exists(every(Not(tripped), works(before, "before", old)))
 
 
 def not_off(
@@ -90,10 +90,10 @@ def not_off(
     also: Callable[[Case], bool] = lambda _: True,
 ) -> Iterator[Finding]:
     """The first state picked out in which a load is not off after, though it had to be."""
-    for case in pair.where(every(where, Not(word("after", new, {OFF, SHORT})))):
+    for case in pair.where(every(where, Not(off(pair.changed.after, "after", new)))):
         if not also(case):
             continue
-        now = case.after.loads[new]
+        now = said(case.after, new)
         if now == UNKNOWN:
             says = f"{new} may not be off"
             yield Finding(NAME, p.name, "unknown", says, pair.witness(case), case.why(new), other=new)
@@ -104,7 +104,7 @@ def not_off(
 
 def where_it_decides(pair: Pair, p: Input, moved: bool, old: str, new: str) -> Iterator[Finding]:
     """In every state before in which P alone keeps the load off, it is off after."""
-    where = every(At("before", p.name, moved), word("before", old, {OFF}))
+    where = every(At("before", p.name, moved), off(pair.changed.before, "before", old))
     says = f"{p.name} alone kept {new} off here; now: {{word}}"
     yield from not_off(pair, p, new, where, says, lambda case: alone(pair, p, old, case))
 
@@ -116,7 +116,7 @@ def alone(pair: Pair, p: Input, old: str, case: Case) -> bool:
     inputs[before.inputs[p.name]] = not p.tripped
     put = tuple(inputs)
     ends = {e for o in case.joint.befores for s in o.onward for e in before.settle(put, s)}
-    return any(before.words(put, e).loads[old] not in (OFF, UNKNOWN, SHORT) for e in ends)
+    return any(said(before.words(put, e), old) not in (OFF, OUT, UNKNOWN, SHORT) for e in ends)
 
 
 def brought(pair: Pair, p: Input) -> Finding:

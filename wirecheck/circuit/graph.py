@@ -68,6 +68,11 @@ class Circuit(Aside, frozen=True, dict=True):
     place: Place | None = None
 
     @property
+    def external(self) -> tuple[str, ...]:
+        """The relays that work something outside the file."""
+        return tuple(r.name for r in self.relays.values() if r.external)
+
+    @property
     def load_names(self) -> tuple[str, ...]:
         """Everything that has a load's word: loads, and the taps of motors, BLW.high."""
         taps = (f"{n}.{t}" for n, x in self.loads.items() for t in getattr(x, "taps", ()))

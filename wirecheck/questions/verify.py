@@ -15,6 +15,7 @@ from wirecheck.checks.pair import Pair
 from wirecheck.engine.answers import CHATTERS, WORKING, TooMany
 from wirecheck.engine.ask import Asked, ask
 from wirecheck.engine.question import Not, RelayAt, Shorted, every, some, word
+from wirecheck.engine.variables import pairs_of_inputs
 from wirecheck.engine.world import World
 from wirecheck.progress import steps
 from wirecheck.questions.effect import HISTORY, shortest
@@ -24,7 +25,7 @@ if TYPE_CHECKING:
 
     from wirecheck.checks.finding import Verdict
     from wirecheck.circuit.elements import Estimate
-    from wirecheck.circuit.graph import Changed
+    from wirecheck.circuit.graph import Changed, Circuit
 
 Key = tuple[str, str, str]
 
@@ -161,18 +162,29 @@ def doubts(pair: Pair) -> tuple[str, ...]:
     chatters = frozenset({CHATTERS})
     if pair.exists(some(*(RelayAt("before", r, chatters) for r in pair.changed.before.relays))):
         found.append("a relay of the unit chatters before the change")
-    if taken_away(pair):
-        lines = ", ".join(pair.changed.terms.impossible)
-        found.append(f"`impossible` of the change takes away states that the unit reaches: {lines}")
+    said = pair.changed.terms.impossible
+    after = pair.changed.after
+    own = replace(after, impossible=tuple(row for row in after.impossible if row[1] not in said))
+    if said and taken_away(pair, own):
+        found.append(f"`impossible` of the change takes away states that the unit reaches: {', '.join(said)}")
+    held = newly_held(pair)
+    own = replace(after, inputs=after.inputs | {n: replace(after.inputs[n], given=None) for n in held})
+    if held and taken_away(pair, own):
+        found.append(f"`given` of the change takes away states that the unit reaches: {', '.join(held)}")
     return tuple(found)
 
 
-def taken_away(pair: Pair) -> bool:
-    """Does the change's `impossible` leave no setting of the pair for one that the unit alone reaches?"""
-    said, after = pair.changed.terms.impossible, pair.changed.after
-    if not said:
-        return False
-    own = replace(after, impossible=tuple(row for row in after.impossible if row[1] not in said))
+def newly_held(pair: Pair) -> tuple[str, ...]:
+    """The switches of the unit that the change holds, and the unit does not."""
+    before, after = pair.changed.before, pair.changed.after
+    same = pairs_of_inputs(before, after, pair.changed.replaced)
+    return tuple(
+        n for n, old in same.items() if after.inputs[n].given is not None and before.inputs[old].given is None
+    )
+
+
+def taken_away(pair: Pair, own: Circuit) -> bool:
+    """Has a setting that the unit alone reaches none in the pair? own: after, free of what is said."""
     free = World(own, pair.changed.before, pair.changed.replaced)
     return bool(seen_before(free, free.quantities) - seen_before(pair.world, free.quantities))
 
