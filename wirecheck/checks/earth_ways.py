@@ -41,6 +41,8 @@ def may_return(plain: Plain) -> bool:
     primaries = [(a, b) for core in plain.transformers.values() for a, b, _ in core.windings[:-1]]
     drawing = [(z.a, z.b) for z in plain.impedances.values()] + primaries
     ends = {pair for a, b in drawing for pair in ((a, b), (b, a)) if node[of[pair[0]]] in near}
+    if crosses(plain):
+        return True
     if not ends:
         return False
     contacts = plain.circuit.contacts.values()
@@ -52,6 +54,17 @@ def may_return(plain: Plain) -> bool:
     if len(switches) > MOST_SWITCHES:
         return bool(ways)
     return any(on_a_way(plain, shut, ways) for shut in subsets(switches) if ways)
+
+
+def crosses(plain: Plain) -> bool:
+    """May a current go from one circuit to another that earth ties to it?"""
+    hung, of = hung_together(plain), plain.nets.of
+    earthed = {of[t] for t in plain.circuit.earth}
+    shut = [(c.a, c.b) for c in plain.circuit.contacts.values()]
+    ties = Ties(plain.circuit, joins_of(plain.circuit, shut))
+    at_earth = [c for c in circuits_of(plain) if any(ties.joins[ties.root(t)] for t in c)]
+    roots = [{hung.find(of[t]) for t in c if of[t] not in earthed} for c in at_earth]
+    return any(one & other for one, other in combinations(roots, 2))
 
 
 def always_past(every: Ties, none: Ties, end: str, sources: frozenset[str]) -> bool:
@@ -112,11 +125,7 @@ def possible_sources(plain: Plain) -> Callable[[str], list[frozenset[str]]]:
     """
     of = plain.nets.of
     earthed = {of[t] for t in plain.circuit.earth}
-    hung = Joined(plain.nets.count)
-    joins = [*plain.impedances.values(), *plain.circuit.contacts.values()]
-    for a, b in ((of[x.a], of[x.b]) for x in joins):
-        if a not in earthed and b not in earthed:
-            hung.join(a, b)
+    hung = hung_together(plain)
 
     def meets(terminals: Iterable[str], net: int) -> bool:
         return any(hung.find(of[t]) == hung.find(net) for t in terminals if of[t] not in earthed)
@@ -130,6 +139,19 @@ def possible_sources(plain: Plain) -> Callable[[str], list[frozenset[str]]]:
         return [found for found in every if found or passed_on]
 
     return fed_by
+
+
+def hung_together(plain: Solver) -> Joined:
+    """The nets that hang together in some state other than through earth."""
+    of = plain.nets.of
+    earthed = {of[t] for t in plain.circuit.earth}
+    hung = Joined(plain.nets.count)
+    joins = [(x.a, x.b) for x in (*plain.impedances.values(), *plain.circuit.contacts.values())]
+    joins += [(a, b) for core in plain.transformers.values() for a, b, _ in core.windings]
+    for a, b in ((of[a], of[b]) for a, b in joins):
+        if a not in earthed and b not in earthed:
+            hung.join(a, b)
+    return hung
 
 
 def subsets(things: Sequence[T]) -> Iterator[tuple[T, ...]]:

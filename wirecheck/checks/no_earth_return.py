@@ -9,6 +9,7 @@ earth is a dead end, so it carries none.
 
 from __future__ import annotations
 
+from itertools import combinations
 from typing import TYPE_CHECKING
 
 from wirecheck.checks.earth_ways import circuits_of, graph_of, joins_of, may_return, on_the_way
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
     from wirecheck.engine.solver import View
 
 NAME = "no-earth-return"
+NO_SOURCE: frozenset[str] = frozenset()  # the current comes in by earth itself
 
 
 def joined_graph(view: View) -> nx.Graph[str]:
@@ -46,9 +48,29 @@ def returns(view: View) -> frozenset[str]:
     owner = {e: name for name, elements in owners(plain.circuit).items() for e in elements}
     for e, a, b in drawn(view):
         for end, other in ((a, b), (b, a)):
-            if node[of[end]] in near and through_earth(view, end, frozenset().union(*fed_by(other)), near):
+            if node[of[end]] not in near:
+                continue
+            if any(through_earth(view, end, source, near) for source in fed_by(other) or [NO_SOURCE]):
                 found |= {owner[e]} if e in owner else in_line(view, e, owner)
-    return frozenset(found)
+    return frozenset(found.union(*crossing(view, fed_by, near)))
+
+
+def crossing(view: View, fed_by: Callable[[str], list[frozenset[str]]], near: set[int]) -> Iterator[set[str]]:
+    """The loads of each part whose current goes from one circuit to another, which earth ties together."""
+    held, node, of = view.network.fixed.keys(), view.network.node, view.plain.nets.of
+    touches: dict[int, list[tuple[str, list[frozenset[str]]]]] = {}
+    for e, z in view.plain.impedances.items():
+        if carries(view, e):
+            at = [fed_by(t) for t in (z.a, z.b) if node[of[t]] in held and node[of[t]] not in near]
+            touches.setdefault(view.network.part_of[e], []).extend((e, circuits) for circuits in at)
+    owner = {e: name for name, elements in owners(view.plain.circuit).items() for e in elements}
+    for found in touches.values():
+        sources = [set(circuits) for _, circuits in found]
+        if not sources or set.intersection(*sources):
+            continue
+        between = combinations({circuit for each in sources for circuit in each}, 2)
+        if any(through_earth(view, t, one, near) for one, other in between for t in sorted(other)):
+            yield in_line(view, found[0][0], owner)
 
 
 def drawn(view: View) -> Iterator[tuple[str, str, str]]:
@@ -79,22 +101,34 @@ def in_line(view: View, element: str, owner: dict[str, str]) -> set[str]:
 
 
 def circuits_at(view: View, near: set[int]) -> Callable[[str], list[frozenset[str]]]:
-    """The supplies and secondaries that feed a terminal other than through earth, each as its terminals."""
+    """The supplies and secondaries that feed a terminal other than through earth, each as its terminals.
+
+    Over impedances and windings, but not past a held node: what hangs there draws from what holds it.
+    """
     plain, network = view.plain, view.network
-    hung = Joined(plain.nets.count)
-    for a, b in network.ends.values():
-        if a not in near and b not in near:
+    node, of = network.node, plain.nets.of
+    windings = ((node[of[a]], node[of[b]]) for c in plain.transformers.values() for a, b, _ in c.windings)
+    hung, held = Joined(plain.nets.count), network.fixed.keys()
+    pairs = [p for p in (*network.ends.values(), *windings) if not near.intersection(p)]
+    for a, b in pairs:
+        if a not in held and b not in held:
             hung.join(a, b)
-    circuits = circuits_of(plain)
+    holds: dict[int, set[int]] = {}
+    for a, b in (*pairs, *((b, a) for a, b in pairs)):
+        if a not in held and b in held:
+            holds.setdefault(hung.find(a), set()).add(b)
+    circuits = [(frozenset(c), {node[of[t]] for t in c} - near) for c in circuits_of(plain)]
 
     def fed_by(terminal: str) -> list[frozenset[str]]:
-        at = network.node[plain.nets.of[terminal]]
-        found = []
-        for circuit in circuits:
-            nodes = {network.node[plain.nets.of[t]] for t in circuit} - near
-            if at not in near and hung.find(at) in {hung.find(n) for n in nodes}:
-                found.append(frozenset(circuit))
-        return found
+        at = node[of[terminal]]
+        if at in near:
+            return []
+        by = {at} if at in held else holds.get(hung.find(at), set())
+        return [
+            circuit
+            for circuit, nodes in circuits
+            if nodes & by or (at not in held and hung.find(at) in {hung.find(n) for n in nodes - held})
+        ]
 
     return fed_by
 
