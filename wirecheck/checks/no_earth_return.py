@@ -46,13 +46,41 @@ def returns(view: View) -> frozenset[str]:
     found: set[str] = set()
     fed_by = circuits_at(view, near)
     owner = {e: name for name, elements in owners(plain.circuit).items() for e in elements}
-    for e, a, b in drawn(view):
-        for end, other in ((a, b), (b, a)):
-            if node[of[end]] not in near:
-                continue
-            if any(through_earth(view, end, source, near) for source in fed_by(other) or [NO_SOURCE]):
-                found |= {owner[e]} if e in owner else in_line(view, e, owner)
+    ends = [(e, *pair) for e, a, b in drawn(view) for pair in ((a, b), (b, a))]
+    at_earth = [(e, end, other) for e, end, other in ends if node[of[end]] in near]
+    for e, end, other in at_earth:
+        if any(
+            through_earth(view, end, back, near) for back in ways_back(view, other, at_earth, fed_by, near)
+        ):
+            found |= {owner[e]} if e in owner else in_line(view, e, owner)
     return frozenset(found.union(*crossing(view, fed_by, near)))
+
+
+def ways_back(
+    view: View,
+    other: str,
+    at_earth: list[tuple[str, str, str]],
+    fed_by: Callable[[str], list[frozenset[str]]],
+    near: set[int],
+) -> Iterator[frozenset[str]]:
+    """Where the current of an element goes back to, for each circuit that feeds its other end.
+
+    To a supply, or a secondary that lies at earth: to its terminals. To one that floats: to the ends of the
+    elements by which it hangs on earth elsewhere. at_earth: element, its end at earth, its other end.
+    """
+    node, of = view.network.node, view.plain.nets.of
+    circuits = fed_by(other)
+    if not circuits:
+        yield NO_SOURCE
+    for source in circuits:
+        if any(t in view.plain.circuit.poles or node[of[t]] in near for t in source):
+            yield source
+            continue
+        ends = frozenset(
+            end for _, end, o in at_earth if node[of[o]] != node[of[other]] and source in fed_by(o)
+        )
+        if ends:
+            yield ends
 
 
 def crossing(view: View, fed_by: Callable[[str], list[frozenset[str]]], near: set[int]) -> Iterator[set[str]]:

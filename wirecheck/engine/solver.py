@@ -6,6 +6,7 @@ coils and delays as a `View`.
 
 from __future__ import annotations
 
+from copy import copy
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -20,6 +21,7 @@ from wirecheck.engine.solved import Solved
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
+    from typing import Self
 
     from wirecheck.circuit.elements import Late, Load
     from wirecheck.circuit.graph import Circuit
@@ -180,9 +182,19 @@ class Solver(Solved):
         self.starters = [i for i, z in self.impedances.items() if getattr(z, "starts", False)]
         self._contacts = Contacts(circuit, self.nets, self.inputs, self.coils, self.delays)
         self._hanging = Hanging(circuit, self.nets, self.builder.ends, self.coils)
+        self._networks: dict[tuple[Bits, frozenset[str], frozenset[str]], tuple[Network, frozenset[str]]] = {}
         self._views: dict[tuple[Bits, frozenset[str], frozenset[str]], View] = {}
         self.fed: dict[tuple[int, str], frozenset[str]] = {}  # kept for `feeds`, by part number and load
+        self.rings: dict[tuple[Bits, Turned], frozenset[int]] = {}  # kept for `needs_order`
         self.earthed: dict[tuple[object, ...], bool] = {}  # kept for `no-earth-return`, by closed contacts
+
+    def under(self, scenario: Mapping[str, int]) -> Self:
+        """The same circuit with its estimates standing so: what does not hang on them is shared."""
+        found = copy(self)
+        found.scenario = dict(scenario)
+        found.sensitive, found.resting, found._firm = {}, {}, {}
+        found._views, found.fed = {}, {}
+        return found
 
     # --- networks ----------------------------------------------------------------------------------
 
@@ -221,15 +233,23 @@ class Solver(Solved):
         """The network with these contacts closed."""
         key = (closed, coils_in, dead)
         if key not in self._views:
-            shut = [row for row, c in zip(self._contacts.rows, closed, strict=True) if c]
-            joins = [(row.a, row.b) for row in shut]
-            names = {row.contact for row in shut}
-            network = self.builder.network(joins, coils_in, names.__contains__, dead)
-            self._views[key] = View(self, network, frozenset(names))
+            if key not in self._networks:
+                self._networks[key] = self._network(closed, coils_in, dead)
+            self._views[key] = View(self, *self._networks[key])
         return self._views[key]
+
+    def _network(
+        self, closed: Bits, coils_in: frozenset[str], dead: frozenset[str]
+    ) -> tuple[Network, frozenset[str]]:
+        shut = [row for row, c in zip(self._contacts.rows, closed, strict=True) if c]
+        joins = [(row.a, row.b) for row in shut]
+        names = frozenset(row.contact for row in shut)
+        return self.builder.network(joins, coils_in, names.__contains__, dead), names
 
     def spare(self) -> None:
         """Let go of the networks where there are many: they are built again when asked for."""
+        if len(self._networks) > MOST_VIEWS:
+            self._networks.clear()
         if len(self._views) > MOST_VIEWS:
             self._views.clear()
 

@@ -17,6 +17,7 @@ from wirecheck.engine.solver import Solver
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
+    from typing import Self
 
     from wirecheck.circuit.graph import Circuit
     from wirecheck.engine.answers import Bits, State, Turned
@@ -35,6 +36,12 @@ class Plain(Solver):
         self._words: dict[tuple[Bits, Outcome, Turned], Words] = {}
         self._orders: dict[tuple[Bits, Turned], frozenset[int]] = {}
         self._wants: dict[tuple[Bits, State, Turned, frozenset[str]], tuple[int, ...]] = {}
+
+    def under(self, scenario: Mapping[str, int]) -> Self:
+        """The same circuit with its estimates standing so, nothing settled yet."""
+        found = super().under(scenario)
+        found._settled, found._words, found._orders, found._wants = {}, {}, {}, {}
+        return found
 
     # --- settling ----------------------------------------------------------------------------------
 

@@ -29,7 +29,10 @@ Graph = dict[int, set[int]]
 
 
 def needs_order(unit: Solver, inputs: Bits, turned: Turned) -> frozenset[int]:
-    """The coils (by index) to be moved one at a time; the rest depend on nothing that depends on them."""
+    """The coils (by index) to be moved one at a time; the rest depend on nothing that depends on them.
+
+    But for shorts by a forced winding it does not hang on where estimates stand, and is kept for all of them.
+    """
     put = dict(turned)
     contacts = unit.circuit.contacts
     moving = {
@@ -40,10 +43,14 @@ def needs_order(unit: Solver, inputs: Bits, turned: Turned) -> frozenset[int]:
     closed = dict(zip(contacts, unit.closed(inputs, *unit.cold()), strict=True)) | put
     bare = unit.view(tuple(closed[c] and c not in moving for c in contacts), frozenset())
     full = unit.view(tuple(closed[c] or c in moving for c in contacts), frozenset())
-    zones = Zones(bare, moving)
-    if bare.short is not None or full.short is not None or not stays_known(bare, full) or zones.cores_meet():
-        return frozenset(range(len(unit.coils)))
-    return upstream_of_rings(zones.graph())
+    every = frozenset(range(len(unit.coils)))
+    if bare.short is not None or full.short is not None:
+        return every
+    if (inputs, turned) not in unit.rings:
+        zones = Zones(bare, moving)
+        doubt = not stays_known(bare, full) or zones.cores_meet()
+        unit.rings[inputs, turned] = every if doubt else upstream_of_rings(zones.graph())
+    return unit.rings[inputs, turned]
 
 
 def stays_known(bare: View, full: View) -> bool:

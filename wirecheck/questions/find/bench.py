@@ -146,7 +146,7 @@ class Bench:
             scenario = {f: e for f, e in zip(fields, ends, strict=True) if e}
             key = id(plain), tuple(sorted(scenario.items()))
             if key not in self._moved:
-                self._moved[key] = Plain(plain.circuit, scenario)
+                self._moved[key] = plain.under(scenario)
             yield self._moved[key]
 
     # --- what fits -------------------------------------------------------------------------------------

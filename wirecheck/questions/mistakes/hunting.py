@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Literal
 import msgspec
 
 from wirecheck.engine.estimates import ends_of
-from wirecheck.engine.plain.evaluator import Plain
 from wirecheck.questions.mistakes import looks, meters
 from wirecheck.questions.mistakes.scene import effort
 from wirecheck.questions.mistakes.strain import METERED_TRIPPED
@@ -16,6 +15,7 @@ from wirecheck.questions.mistakes.strain import METERED_TRIPPED
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
+    from wirecheck.engine.plain.evaluator import Plain
     from wirecheck.questions.mistakes.looks import Look
     from wirecheck.questions.mistakes.scene import Probe, Scene
 
@@ -55,7 +55,7 @@ class Hunt:
         """The evaluator of the same circuit with its estimates at these ends."""
         key = id(plain), tuple(sorted(scenario.items()))
         if key not in self._moved:
-            self._moved[key] = Plain(plain.circuit, scenario)
+            self._moved[key] = plain.under(scenario)
         return self._moved[key]
 
     def add(self, observation: Observation, circuits: Iterable[int]) -> None:

@@ -74,7 +74,7 @@ class Judge:
     def before(self, scenario: Mapping[str, int]) -> Plain:
         key = tuple(sorted(scenario.items()))
         if key not in self.befores:
-            self.befores[key] = Plain(self.changed.before, scenario)
+            self.befores[key] = self.before({}).under(scenario) if key else Plain(self.changed.before)
         return self.befores[key]
 
     def says(self, wrong: Circuit, plain: Plain, joined_alike: bool) -> Said:
@@ -108,21 +108,21 @@ class Judge:
             for found in check(trial):
                 self.unknown |= found.verdict == "unknown"
                 fields = tuple(trial.sensitive)
-                if found.verdict == "fail" and self._at_every_end(trial.changed, check, found, fields, make):
+                if found.verdict == "fail" and self._at_every_end(trial, check, found, fields, make):
                     return Said("fail", ((found.check, found.subject),))
         return None
 
     def _at_every_end(
-        self, changed: Changed, check: Check, failed: Finding, fields: tuple[str, ...], make: Make
+        self, trial: Trial, check: Check, failed: Finding, fields: tuple[str, ...], make: Make
     ) -> bool:
         """Does a check fail in the same way wherever the estimates lie?"""
         key = failed.check, failed.subject, failed.other
         for ends in ends_of(len(fields))[1:]:
             scenario = {f: e for f, e in zip(fields, ends, strict=True) if e}
-            after, last = Plain(changed.after, scenario), self.ends.get((make is tried, ends))
-            trial = make(changed, self.before(scenario), after, self.plain, last)
-            self.ends[make is tried, ends] = trial
-            if not any((f.check, f.subject, f.other) == key and f.verdict == "fail" for f in check(trial)):
+            after, last = trial.after.under(scenario), self.ends.get((make is tried, ends))
+            there = make(trial.changed, self.before(scenario), after, self.plain, last)
+            self.ends[make is tried, ends] = there
+            if not any((f.check, f.subject, f.other) == key and f.verdict == "fail" for f in check(there)):
                 return False
         return True
 
