@@ -57,12 +57,13 @@ def may_return(plain: Plain) -> bool:
 
 
 def crosses(plain: Plain) -> bool:
-    """May a current go from one circuit to another that earth ties to it?"""
+    """May a current go from one circuit to another that earth ties to it, as it does every supply?"""
     hung, of = hung_together(plain), plain.nets.of
     earthed = {of[t] for t in plain.circuit.earth}
     shut = [(c.a, c.b) for c in plain.circuit.contacts.values()]
     ties = Ties(plain.circuit, joins_of(plain.circuit, shut))
-    at_earth = [c for c in circuits_of(plain) if any(ties.joins[ties.root(t)] for t in c)]
+    poles = plain.circuit.poles
+    at_earth = [c for c in circuits_of(plain) if any(t in poles or ties.joins[ties.root(t)] for t in c)]
     roots = [{hung.find(of[t]) for t in c if of[t] not in earthed} for c in at_earth]
     return any(one & other for one, other in combinations(roots, 2))
 

@@ -9,7 +9,7 @@ earth is a dead end, so it carries none.
 
 from __future__ import annotations
 
-from itertools import combinations
+from itertools import permutations
 from typing import TYPE_CHECKING
 
 from wirecheck.checks.earth_ways import circuits_of, graph_of, joins_of, may_return, on_the_way
@@ -47,10 +47,10 @@ def returns(view: View) -> frozenset[str]:
     fed_by = circuits_at(view, near)
     owner = {e: name for name, elements in owners(plain.circuit).items() for e in elements}
     ends = [(e, *pair) for e, a, b in drawn(view) for pair in ((a, b), (b, a))]
-    at_earth = [(e, end, other) for e, end, other in ends if node[of[end]] in near]
-    for e, end, other in at_earth:
+    earthed = [(e, end, other) for e, end, other in ends if at_earth(view, end, near)]
+    for e, end, other in earthed:
         if any(
-            through_earth(view, end, back, near) for back in ways_back(view, other, at_earth, fed_by, near)
+            through_earth(view, end, back, near) for back in ways_back(view, other, earthed, fed_by, near)
         ):
             found |= {owner[e]} if e in owner else in_line(view, e, owner)
     return frozenset(found.union(*crossing(view, fed_by, near)))
@@ -59,25 +59,25 @@ def returns(view: View) -> frozenset[str]:
 def ways_back(
     view: View,
     other: str,
-    at_earth: list[tuple[str, str, str]],
+    earthed: list[tuple[str, str, str]],
     fed_by: Callable[[str], list[frozenset[str]]],
     near: set[int],
 ) -> Iterator[frozenset[str]]:
     """Where the current of an element goes back to, for each circuit that feeds its other end.
 
     To a supply, or a secondary that lies at earth: to its terminals. To one that floats: to the ends of the
-    elements by which it hangs on earth elsewhere. at_earth: element, its end at earth, its other end.
+    elements by which it hangs on earth elsewhere. earthed: element, its end at earth, its other end.
     """
     node, of = view.network.node, view.plain.nets.of
     circuits = fed_by(other)
     if not circuits:
         yield NO_SOURCE
     for source in circuits:
-        if any(t in view.plain.circuit.poles or node[of[t]] in near for t in source):
+        if goes_back(view, source, near):
             yield source
             continue
         ends = frozenset(
-            end for _, end, o in at_earth if node[of[o]] != node[of[other]] and source in fed_by(o)
+            end for _, end, o in earthed if node[of[o]] != node[of[other]] and source in fed_by(o)
         )
         if ends:
             yield ends
@@ -96,9 +96,25 @@ def crossing(view: View, fed_by: Callable[[str], list[frozenset[str]]], near: se
         sources = [set(circuits) for _, circuits in found]
         if not sources or set.intersection(*sources):
             continue
-        between = combinations({circuit for each in sources for circuit in each}, 2)
-        if any(through_earth(view, t, one, near) for one, other in between for t in sorted(other)):
+        between = permutations({circuit for each in sources for circuit in each}, 2)
+        if any(by_earth(view, one, other, near) for one, other in between):
             yield in_line(view, found[0][0], owner)
+
+
+def by_earth(view: View, one: frozenset[str], other: frozenset[str], near: set[int]) -> bool:
+    """Does earth take a current from an end of one circuit that lies at it back to the other?"""
+    ends = sorted(t for t in one if at_earth(view, t, near))
+    return goes_back(view, other, near) and any(through_earth(view, t, other, near) for t in ends)
+
+
+def goes_back(view: View, source: frozenset[str], near: set[int]) -> bool:
+    """Does earth lead back to a circuit: a supply, or a secondary that lies at it?"""
+    return any(t in view.plain.circuit.poles or at_earth(view, t, near) for t in source)
+
+
+def at_earth(view: View, terminal: str, near: set[int]) -> bool:
+    """Is a terminal joined to earth without impedance? near: the nodes of earth."""
+    return view.network.node[view.plain.nets.of[terminal]] in near
 
 
 def drawn(view: View) -> Iterator[tuple[str, str, str]]:
