@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import combinations
 from typing import TYPE_CHECKING, NamedTuple
 
 from wirecheck.checks.fuses import open_fuses
@@ -11,6 +12,7 @@ from wirecheck.checks.ratings.moments import NOTHING, Span
 from wirecheck.circuit.elements import Capacitor, Estimate, Motor
 from wirecheck.engine import figures
 from wirecheck.engine.estimates import ends_of
+from wirecheck.engine.figures import SLACK
 from wirecheck.engine.solve import figures_of
 
 if TYPE_CHECKING:
@@ -37,7 +39,7 @@ def marks(scene: Scene) -> Iterator[Mark]:
 
 
 class Bank(NamedTuple):
-    """The run capacitors at a motor's auxiliary: farads together, and their element ids."""
+    """The run capacitors at a motor's auxiliary: farads as one, and their element ids."""
 
     farads: Span
     ids: tuple[str, ...]
@@ -109,19 +111,48 @@ def is_fed(look: Look, m: Motor) -> bool:
 
 
 def at_aux(look: Look, m: Motor) -> Bank:
-    """The run capacitors with one end on the auxiliary's outer end that carry current.
+    """The run capacitors at the outer end of the auxiliary that carry current, and those in line, as one.
 
     An auxiliary that lies on the line itself has none, whatever else hangs there.
     """
-    outer = outer_nodes(look.view, m, m.aux) - set(look.view.network.fixed) if m.aux else set()
-    total, ids = NOTHING, []
-    for i, z in look.plain.impedances.items():
-        if isinstance(z, Capacitor) and not z.starts:
-            ends = set(look.view.network.ends.get(i, ()))
-            if len(ends & outer) == 1 and abs(look.view.amps(i, look.plain.scenario)) > figures.SLACK:
-                total = total.plus(spread(z.farads))
-                ids.append(i)
-    return Bank(total, tuple(ids))
+    view = look.view
+    outer = outer_nodes(view, m, m.aux) - set(view.network.fixed) if m.aux else set()
+    flows = {i: z for i, z in look.plain.impedances.items() if abs(view.amps(i, look.plain.scenario)) > SLACK}
+    ends = {i: view.network.ends[i] for i in flows}
+    run = {i: spread(z.farads) for i, z in flows.items() if isinstance(z, Capacitor) and not z.starts}
+    inner = {n for i in run for n in ends[i]} - set(view.network.fixed) - outer
+    inner -= {n for i in flows if i not in run for n in ends[i]}
+    ids = reached(outer, inner, {i: ends[i] for i in run})
+    edges = [(*ends[i], run[i]) for i in ids]
+    low, nominal, high = (together([(a, b, c[k]) for a, b, c in edges], outer, inner) for k in range(3))
+    return Bank(Span(low, nominal, high), tuple(ids))
+
+
+def reached(outer: set[int], inner: set[int], ends: dict[str, tuple[int, int]]) -> list[str]:
+    """The capacitors that hang on the outer end, straight or over nodes that only capacitors hang on."""
+    found: dict[str, None] = {}
+    queue, seen = list(outer), set(outer)
+    for at in queue:
+        for i, (a, b) in ends.items():
+            if at in (a, b) and not {a, b} <= outer:
+                found[i] = None
+                queue += [n for n in (a, b) if n in inner and n not in seen]
+                seen |= {a, b}
+    return list(found)
+
+
+def together(edges: list[tuple[int, int, float]], outer: set[int], inner: set[int]) -> float:
+    """Farads between the outer end and all else: series and parallel, node by node (star to mesh).
+
+    Any circuits textbook: capacitances of a star between its arms, as conductances.
+    """
+    left = list(edges)
+    for n in inner:
+        arms = [(b if a == n else a, c) for a, b, c in left if n in (a, b) and a != b]
+        left = [e for e in left if n not in e[:2]]
+        total = sum(c for _, c in arms)
+        left += [(x, y, c * d / total) for (x, c), (y, d) in combinations(arms, 2) if total]
+    return sum(c for a, b, c in left if (a in outer) != (b in outer))
 
 
 def volts_of(scene: Scene, z: Capacitor) -> Iterator[Mark]:

@@ -62,8 +62,11 @@ def speed_contacts(circuit: Circuit) -> dict[str, tuple[str, ...]]:
 
 
 def stands(scene: Scene, moment: Moment) -> set[bool]:
-    """Where the potential relays and PTC devices stand: False as before the start, True as at speed."""
-    names = [n for n, i in scene.after.inputs.items() if i.by_motor]
+    """Where the potential relays and PTC devices stand: False as before the start, True as at speed.
+
+    Those whose contact has anything on it: another takes nothing out.
+    """
+    names = [n for n, i in scene.after.inputs.items() if i.by_motor and i.listed]
     return {scene.pair.world.position(scene.after, n, moment.case.setting) for n in names}
 
 
