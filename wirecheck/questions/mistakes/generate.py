@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from wirecheck.questions.mistakes import parts, wires
+from wirecheck.questions.mistakes import parts, taken, wires
 from wirecheck.questions.mistakes.bench import Bench
 from wirecheck.questions.mistakes.same import signature
 
@@ -24,6 +24,9 @@ def generate(changed: Changed, everywhere: bool = False) -> tuple[Mistake, ...]:
         *wires.elsewhere(bench, everywhere),
         *wires.forgotten(bench),
         *wires.exchanged(bench),
+        *taken.left_in(bench),
+        *taken.other_taken(bench),
+        *taken.other_cut(bench),
         *parts.ways_exchanged(bench),
         *parts.put_across(bench),
         *parts.bridged(bench, everywhere),
