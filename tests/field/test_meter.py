@@ -101,3 +101,11 @@ def test_the_impedance_of_a_coil_is_no_ohm_reading(asked: Callable[..., dict[str
     assert "K.coil.dc_ohms" in by_impedance["fields"]
     assert "L.coil.dc_ohms" not in by_impedance["fields"]  # given, and behind an open contact
     assert asked(unit, "L.A1", "L.A2", "--ohms")["ohms"] == pytest.approx(18.0)
+
+
+def test_a_switch_with_a_free_end_goes_with_its_quantity(asked: Callable[..., dict[str, Any]]) -> None:
+    """Nothing is wired to HP.2; above 400 psig HP is open all the same (contract 6 meter, engine 4)."""
+    unit, high = DATA / "free-end.yaml", ("--when", "p above 400 psig")
+    volts = [asked(unit, "HP.2", "MAINS.N", *when)["reads"] for when in ((), high)]
+    ohms = [asked(unit, "HP.1", "HP.2", "--ohms", *when)["reads"] for when in ((), high)]
+    assert (volts, ohms) == (["value", "floating"], ["value", "open"])

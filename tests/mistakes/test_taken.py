@@ -73,7 +73,7 @@ def test_which(tmp_path: Path, change: str, found: list[str]) -> None:
 
 
 def test_what_they_do(tmp_path: Path) -> None:
-    """With the bypass left the pump runs with the limit open; without W2 or W3 it never runs. Each is seen."""
+    """With the bypass left the pump runs with the limit open; without W2 or W3 never. Each is seen."""
     (tmp_path / "unit.yaml").write_text(UNIT, encoding="utf-8")
     (tmp_path / "change.yaml").write_text(BYPASS_OUT, encoding="utf-8")
     answer = mistakes(load_change_pair(tmp_path / "unit.yaml", tmp_path / "change.yaml"))
@@ -85,7 +85,7 @@ def test_what_they_do(tmp_path: Path) -> None:
 
 
 def test_another_conductor_cut(tmp_path: Path) -> None:
-    """W2 cut at S1.2: T then lies in the pump's line, from S1.2 to HL.1, and the lamp's conductor is whole."""
+    """W2 cut at S1.2: T lies in the line of the pump, S1.2 to HL.1; the conductor of the lamp is whole."""
     (tmp_path / "unit.yaml").write_text(UNIT, encoding="utf-8")
     (tmp_path / "change.yaml").write_text(LAMP_CUT, encoding="utf-8")
     changed = load_change_pair(tmp_path / "unit.yaml", tmp_path / "change.yaml")

@@ -78,7 +78,7 @@ def meter(circuit: Circuit, a: str, b: str, held: Mapping[str, bool] | None = No
     Raises Impossible, TooMany.
     """
     held = held or {}
-    world = World(circuit, held={**at_normal(circuit, held), **held})
+    world = World(circuit, held={**at_normal(circuit, held), **held}, named=free_ended(circuit))
     setting = chosen(world, held)
 
     def run(scenario: Mapping[str, int]) -> tuple[Reading, list[Estimate]]:
@@ -100,6 +100,11 @@ def stood(plain: Plain, inputs: tuple[bool, ...], ends: tuple[Outcome, ...], a: 
     return replace(
         of_outcomes(plain, inputs, ends, a, b), standing=standing(plain, inputs, ends), touching=near
     )
+
+
+def free_ended(circuit: Circuit) -> tuple[str, ...]:
+    """The switches on a quantity that nothing is wired through: a meter on their terminals reads them too."""
+    return tuple(n for n, i in circuit.inputs.items() if i.set_points is not None and not i.listed)
 
 
 def at_normal(circuit: Circuit, held: Mapping[str, bool]) -> dict[str, bool]:

@@ -15,7 +15,7 @@ from wirecheck.circuit.elements import Capacitor, Coil, Estimate, Resistor, Wind
 from wirecheck.engine.plain.evaluator import Plain
 from wirecheck.engine.resistance import joined_to, resistance
 from wirecheck.engine.world import World
-from wirecheck.questions.meter import at_normal, chosen
+from wirecheck.questions.meter import at_normal, chosen, free_ended
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -72,7 +72,7 @@ def edges(view: View) -> list[Edge]:
 def ohms(circuit: Circuit, a: str, b: str, held: Mapping[str, bool] | None = None) -> Ohms:
     """What an ohmmeter between terminals a and b reads. Raises Impossible, TooMany."""
     held = held or {}
-    world = World(circuit, held={**at_normal(circuit, held), **held})
+    world = World(circuit, held={**at_normal(circuit, held), **held}, named=free_ended(circuit))
     setting = chosen(world, held)
     plain = Plain(circuit)
     inputs = tuple(world.words(setting, listed_only=False).items())
