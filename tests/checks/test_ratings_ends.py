@@ -176,7 +176,7 @@ def test_the_burden_of_a_transformer(tmp_path: Path, limit: float, verdict: str)
     assert (found["X1"].fields == ("M.main",)) == (verdict == "unknown")
 
 
-# K has 24 / 1.667 = 14.4 ohm at inrush, 4.32 + 13.74j, and pulls in at 20.4 V: with up to 5.585 ohm in series,
+# K has 24 / 1.667 = 14.4 ohm at inrush, 4.32 + 13.74j, and pulls in at 20.4 V, with up to 5.585 ohm in line:
 # 5.585 * 1.667 = 9.31 V lost along J1. It carries the 1.667 A of K and what M draws behind R, a fifth of the
 # volts and ohms above: 1.843, 1.742, 1.648 A. So K pulls in up to 2.652, 2.731, 2.808 ohm; 18 AWG has
 # 1.7241e-8 ohm m / 8.231e-7 m2 = 0.020946 ohm a metre, 6.384e-3 a foot: 415, 428 and 440 ft.

@@ -223,3 +223,29 @@ def test_a_transformer_with_two_taps_draws_through_the_one_that_is_fed(
     found = findings(tmp_path, ratings.check, unit, change)["FU"]
     assert found.verdict == verdict
     assert "carries 0.192 A of X2" in found.says
+
+
+# What hangs on the secondary draws through the primary: 60 VA at 240 V are 0.25 A, whatever X1 is marked for.
+@pytest.mark.parametrize("va", ["", ", va: 200", ", va: 40"])
+@pytest.mark.parametrize(
+    ("rating", "verdict"),
+    [("va: 70", "pass"), ("va: 50", "fail"), ("fla: 0.3", "pass"), ("fla: 0.2", "fail")],
+)
+def test_a_primary_draws_what_its_secondary_feeds(tmp_path: Path, va: str, rating: str, verdict: str) -> None:
+    unit = f"""\
+unit: {{name: a valve}}
+supplies: {{MAINS: {{kind: split-phase, volts: 240}}}}
+devices:
+  X1: {{type: transformer, volts: [240, 24]{va}}}
+  S1: {{type: switch}}
+  V: {{type: solenoid-valve, volts: 24, va: 60, inrush: 60}}
+rungs:
+  - {{id: P, path: [MAINS.L1, X1.H1-H2, MAINS.L2]}}
+  - {{id: A, path: [X1.R, S1, V, X1.C]}}
+"""
+    change = f"""\
+        change: {{name: a switch, affects: [V]}}
+        devices: {{PS: {{type: switch, contact: {{volts: 240, {rating}}}}}}}
+        steps: [in-series: {{device: PS, in: P.1, at: X1.H1}}]
+        """
+    assert findings(tmp_path, ratings.check, unit, change)["PS"].verdict == verdict

@@ -6,9 +6,10 @@ from itertools import combinations
 from typing import TYPE_CHECKING, NamedTuple
 
 from wirecheck.checks.fuses import open_fuses
-from wirecheck.checks.ratings.carried import motors, outer_nodes, spread
+from wirecheck.checks.ratings.carried import outer_nodes
 from wirecheck.checks.ratings.marks import Limit, Mark, Watch
 from wirecheck.checks.ratings.moments import NOTHING, Span
+from wirecheck.checks.ratings.rated import motors, spread
 from wirecheck.circuit.elements import Capacitor, Estimate, Motor
 from wirecheck.engine import figures
 from wirecheck.engine.estimates import ends_of

@@ -11,27 +11,33 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
+from wirecheck.checks.ratings.burden import fed_winding
 from wirecheck.checks.ratings.moments import NOTHING, Span, exactly
-from wirecheck.checks.ratings.ways import Item, Items, Ways, fed_winding
+from wirecheck.checks.ratings.rated import (
+    inrush_of,
+    loads_by_element,
+    locked_amps,
+    missing_of,
+    motor_volts,
+    motors,
+    running_amps,
+    spread,
+)
+from wirecheck.checks.ratings.ways import Item, Items, Ways
 from wirecheck.circuit.elements import Capacitor, Coil, Estimate, Motor, Resistor
 from wirecheck.engine import figures
 from wirecheck.engine.answers import OFF
 from wirecheck.engine.estimates import value
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping
+    from collections.abc import Callable, Iterable
 
     from wirecheck.checks.ratings.moments import Look
-    from wirecheck.circuit.elements import Figure
-    from wirecheck.circuit.graph import Circuit
+    from wirecheck.checks.ratings.rated import Scenario
     from wirecheck.engine.solver import Solver, View
-
-    Scenario = Mapping[str, int]  # where estimates stand: field -> -1, 0, 1
 
 # Running current of a PSC motor's auxiliary over its standstill current. Common practice, no source.
 AUX_RUNNING = 1.5
-# An estimated locked-rotor current, with the range of an estimated winding: |Z| ±25 % (engine.md section 2).
-LRA_LOW, LRA_HIGH = 1 / 1.25, 1 / 0.75
 
 
 class Carried(Struct, frozen=True):
@@ -191,11 +197,6 @@ def moved(items: Items, view: View, scenario: Scenario) -> Items:
     )
 
 
-def motors(circuit: Circuit) -> list[Motor]:
-    """The motors of a circuit."""
-    return [m for m in circuit.loads.values() if isinstance(m, Motor)]
-
-
 def outer_nodes(view: View, m: Motor, winding: str) -> set[int]:
     """The nodes of a winding that no other winding of the motor has an end on."""
     others = {n for w in (*m.main, m.aux) if w and w != winding for n in ends_of(view.plain, w)}
@@ -206,45 +207,6 @@ def ends_of(plain: Solver, element: str) -> tuple[int, int]:
     """The nets of an impedance's two ends."""
     z = plain.impedances[element]
     return plain.nets.of[z.a], plain.nets.of[z.b]
-
-
-def running_amps(m: Motor) -> float | None:
-    """Running current as the nameplate says it, A."""
-    return m.rla if m.rla is not None else m.fla
-
-
-def running_field(m: Motor) -> str:
-    """Where that is stated."""
-    return f"{m.name}.{'rla' if m.compressor else 'fla'}"
-
-
-def locked_amps(m: Motor) -> Span | None:
-    """Locked-rotor amps: given, or as estimated from the running ones, with its range."""
-    if m.lra is None:
-        return None
-    return exactly(m.lra) if m.lra_given else Span(m.lra * LRA_LOW, m.lra, m.lra * LRA_HIGH)
-
-
-def missing_of(m: Motor) -> tuple[str, ...]:
-    """The fields without which its running current is not known."""
-    if running_amps(m) is None:
-        return (running_field(m),) if m.lra is not None else (running_field(m), f"{m.name}.lra")
-    return ()
-
-
-def spread(figure: Figure) -> Span:
-    """A figure with its range."""
-    if isinstance(figure, Estimate):
-        return Span(figure.low, figure.nominal, figure.high)
-    return exactly(figure)
-
-
-def inrush_of(z: Coil) -> Span:
-    """VA with the armature open."""
-    if z.inrush is not None:
-        return spread(z.inrush)
-    va, ratio = spread(z.va), spread(z.inrush_ratio)
-    return Span(va.low * ratio.low, va.nominal * ratio.nominal, va.high * ratio.high)
 
 
 def of_coil(z: Coil, amps: float, view: View, scenario: Scenario) -> Carried:
@@ -264,25 +226,11 @@ def of_coil(z: Coil, amps: float, view: View, scenario: Scenario) -> Carried:
     )
 
 
-def loads_by_element(circuit: Circuit) -> dict[str, str]:
-    """Element -> the relay or load, but a motor, that it is."""
-    named = {r.coil: r.name for r in circuit.relays.values()}
-    return named | {x.element: n for n, x in circuit.loads.items() if not isinstance(x, Motor)}
-
-
 def of_estimated(z: Resistor, ohms: Estimate, view: View, scenario: Scenario) -> Carried:
     """A heater or lamp whose watts are not given."""
     volts = abs(view.across(z.id, scenario))
     amps = Span(volts / ohms.high, volts / ohms.nominal, volts / ohms.low)
     return Carried((z.device,), amps, amps, amps, other=amps, volts=volts, missing=(ohms.field,))
-
-
-def motor_volts(m: Motor, view: View, scenario: Scenario) -> float:
-    """Volts across a motor's main; of a three-phase one the greatest between two of its terminals."""
-    if m.kind == "3ph":
-        ends = m.terminals
-        return max(abs(view.between(a, b, scenario)) for a in ends for b in ends)
-    return max(abs(view.across(w, scenario)) for w in m.main)
 
 
 def joined(one: Carried, other: Carried) -> Carried:

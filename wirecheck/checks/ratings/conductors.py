@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from wirecheck import quantity
-from wirecheck.checks.ratings.carried import motors, running_amps
 from wirecheck.checks.ratings.marks import Limit, Mark, Watch, amount
+from wirecheck.checks.ratings.rated import motors, running_amps
 from wirecheck.checks.tables import conductors
 
 if TYPE_CHECKING:

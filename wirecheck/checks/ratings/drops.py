@@ -9,8 +9,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from wirecheck import quantity
-from wirecheck.checks.ratings.carried import NONE, inrush_of, moving, spread
+from wirecheck.checks.ratings.carried import NONE, moving
 from wirecheck.checks.ratings.marks import Mark, amount, exceeds
+from wirecheck.checks.ratings.rated import inrush_of, spread
 from wirecheck.circuit.elements import Coil, Motor
 from wirecheck.engine import figures
 from wirecheck.engine.estimates import value
@@ -20,8 +21,9 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from wirecheck.checks.case import Case
-    from wirecheck.checks.ratings.carried import Scenario, Survey
+    from wirecheck.checks.ratings.carried import Survey
     from wirecheck.checks.ratings.moments import Look
+    from wirecheck.checks.ratings.rated import Scenario
     from wirecheck.checks.ratings.scene import Scene
     from wirecheck.circuit.elements import Conductor, Load
 

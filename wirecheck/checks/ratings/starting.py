@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from msgspec.structs import replace
 
-from wirecheck.checks.ratings.carried import motors
 from wirecheck.checks.ratings.marks import Mark
+from wirecheck.checks.ratings.rated import motors
 from wirecheck.circuit.elements import ByPosition, Coil
 from wirecheck.engine import figures, judge
 from wirecheck.engine.answers import OFF

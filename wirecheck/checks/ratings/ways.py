@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+from wirecheck.checks.ratings.burden import fed_winding, primary_va
 from wirecheck.circuit.elements import Link
 from wirecheck.engine import figures
 
@@ -17,7 +18,6 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from wirecheck.checks.ratings.moments import Look
-    from wirecheck.circuit.elements import Transformer
     from wirecheck.circuit.graph import Circuit
     from wirecheck.engine.solver import View
 
@@ -72,24 +72,13 @@ def drawing(view: View) -> Iterator[tuple[str, list[Item]]]:
             found.setdefault(z.b, []).append(Item(i, -amps))
     for core in view.plain.transformers.values():
         fed = fed_winding(view, core)
-        if fed is not None and core.va is not None:
+        va = primary_va(view, core, scenario) if fed is not None else 0.0
+        if fed is not None and va > figures.SLACK:
             a, b, volts = fed
-            amps = core.va / abs(volts) * volts / abs(volts)
+            amps = va / abs(volts) * volts / abs(volts)
             found.setdefault(a, []).append(Item(core.id, amps))
             found.setdefault(b, []).append(Item(core.id, -amps))
     yield from found.items()
-
-
-def fed_winding(view: View, core: Transformer) -> tuple[str, str, complex] | None:
-    """(from, to, volts) of the primary that is fed: both its ends lie on a pole or on another secondary."""
-    node, of = view.network.node, view.plain.nets.of
-    others = (t for c in view.plain.transformers.values() if c.id != core.id for t in c.secondary)
-    fed = {node[of[t]] for t in (*view.plain.circuit.poles, *others)}
-    for a, b, _ in core.windings[:-1]:
-        volts = view.between(a, b, view.plain.scenario)
-        if {node[of[a]], node[of[b]]} <= fed and abs(volts) > figures.LIVE_VOLTS:
-            return a, b, volts
-    return None
 
 
 def sources(view: View) -> dict[str, bool]:
