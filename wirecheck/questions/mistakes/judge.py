@@ -16,13 +16,14 @@ from wirecheck.checks import (
     no_sneak,
     no_stall,
     protections,
+    ratings,
 )
 from wirecheck.checks.case import in_order
 from wirecheck.checks.earthing import unearthed
 from wirecheck.checks.live import live_terminals
 from wirecheck.circuit.elements import Estimate
 from wirecheck.circuit.graph import Changed, Terms
-from wirecheck.engine.answers import UNKNOWN
+from wirecheck.engine.answers import OFF, UNKNOWN
 from wirecheck.engine.question import At, Live, Not, RelayAt, SameWord, Word, every, some
 from wirecheck.questions.lift import same_relay
 from wirecheck.questions.mistakes.same import senses
@@ -65,6 +66,8 @@ SEVERITIES: tuple[Severity, ...] = (
 # does not do its job, or is seen at once where nothing but a hand has to bring that state about; nor does it
 # where it is fed through another, or where an element is at other volts. Where nothing does otherwise, but
 # a device feels other volts at a terminal whose working the file does not describe, this model cannot tell.
+# Where all that does the same, too much for a contact or conductor destroys it, and a load that stays live
+# when it is off does not do its job.
 RULES: tuple[tuple[Severity, Callable[[Pair], Iterator[Finding]]], ...] = (
     ("hurts someone", isolation.check),
     ("hurts someone", no_earth_return.check),
@@ -135,8 +138,23 @@ def does(trial: Trial) -> Does:
         return Does("not in this model", (), (why,))
     if says := sneaks or tuple(other_volts(trial)):
         return Does("does not do its job", (), says)
+    if says := tuple(f.says for f in ratings.check(trial) if f.verdict == "fail"):
+        return Does("destroys something", (), says)
+    if says := tuple(left_live(trial)):
+        return Does("does not do its job", (), says)
     says = tuple(unmodelled(trial))
     return Does("not in this model", (), says) if says else NOTHING
+
+
+def left_live(trial: Trial) -> Iterator[str]:
+    """Terminals of loads that stay live when the load is off, and did not."""
+    circuits = trial.changed.before, trial.changed.after
+    for name, load in circuits[1].loads.items():
+        there = [t for t in circuits[1].devices[load.device].terminals if t in circuits[0].terminals]
+        off = [word_is(side, trial, name, OFF) for side in SIDES if name in circuits[0].loads]
+        for t in there if off else ():
+            if trial.exists(every(*off, Live("after", t), Not(Live("before", t)))):
+                yield f"{t} stays live when {name} is off"
 
 
 def too_many(trial: Trial) -> str:
