@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from wirecheck.checks.finding import Finding
 from wirecheck.checks.hand import by_hand, lost_by_hand
+from wirecheck.checks.kept import kept as kept_of
 from wirecheck.checks.kept import kept_in_both, off, said, works
 from wirecheck.circuit.bound import InputIs, atoms
 from wirecheck.engine.answers import OFF, OUT, SHORT, UNKNOWN
@@ -26,11 +27,22 @@ def check(pair: Pair) -> Iterator[Finding]:
     """One finding for each (protection, load) of the unit, one for each protection that the change brings."""
     for p in pair.changed.before.inputs.values():
         if p.tripped is not None:
-            yield from kept(pair, p, p.tripped)
-            yield from hidden_loss(pair, p)
+            found = [*kept(pair, p, p.tripped), *hidden_loss(pair, p)]
+            yield from found or useless(pair, p)
     for p in pair.changed.after.inputs.values():
         if p.tripped is not None and p.device in pair.changed.brought:
             yield brought(pair, p)
+
+
+def useless(pair: Pair, p: Input) -> Iterator[Finding]:
+    """A note on one that keeps nothing off in the unit as it is: nobody can lose it, nor lean on it."""
+    tripped = on_tripped_side(pair, p, bool(p.tripped))
+    before = pair.changed.before
+    if p.device in pair.changed.before.devices and not any(
+        keeps_off(pair, n, tripped) for n in kept_of(before)
+    ):
+        says = f"{p.name} tripped keeps nothing off in the unit as it is: bridged, or not in the way"
+        yield Finding(NAME, p.name, "note", says, other="before the change")
 
 
 def on_tripped_side(pair: Pair, p: Input, tripped: bool) -> Question:
