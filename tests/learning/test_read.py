@@ -255,3 +255,40 @@ def test_of_loads_side_by_side_the_greater_current_stands_first(tmp_path: Path) 
     assert "The current of HTR goes on through L2400 and L600:" in wirecheck("read", unit, "HTR").out.replace(
         "\n   ", ""
     )
+
+
+BRIDGED = re.compile(
+    r"^([\w.]+) is bridged: (.*) past ([\w.]+) to ([\w.]+), so that its position there does nothing\.$"
+)
+BYPASSED = """\
+unit: {name: two in line}
+supplies: {MAINS: {kind: single-phase, volts: 120}}
+devices:
+  S: {type: switch}
+  LIM: {type: switch, rests: closed, trips: open}
+  TS: {type: terminal-strip, terminals: 1}
+  LA: {type: lamp, volts: 120, watts: 60}
+rungs:
+  - {id: A, path: [MAINS.L, S, LIM, LA, MAINS.N]}
+"""
+
+
+@pytest.mark.parametrize(
+    ("wires", "told"),
+    [
+        ("", []),
+        ("  - {id: J1, from: LIM.1, to: LIM.2}\n", [("LIM", "J1", "LIM.1", "LIM.2")]),
+        (
+            "  - {id: J1, from: LIM.1, to: TS.1}\n  - {id: J2, from: TS.1, to: LIM.2}\n",
+            [("LIM", "J1 and J2", "LIM.1", "LIM.2")],
+        ),
+        # From LIM to the far end of LA: a short with S closed, and no bridge.
+        ("  - {id: J1, from: LIM.1, to: LA.2}\n", []),
+    ],
+)
+def test_what_is_bridged_is_told(tmp_path: Path, wires: str, told: list[tuple[str, ...]]) -> None:
+    """A contact whose ends conductors join is told, with those conductors; nothing else is."""
+    unit = tmp_path / "unit.yaml"
+    unit.write_text(BYPASSED + (f"wires:\n{wires}" if wires else ""), encoding="utf-8")
+    found = [re.sub(r"^\s*(- )?", "", line.text) for line in page.page(api.read(str(unit)), WIDE)]
+    assert [m.groups() for line in found if (m := BRIDGED.match(line))] == told

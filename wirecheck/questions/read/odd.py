@@ -25,14 +25,16 @@ if TYPE_CHECKING:
     from wirecheck.engine.solver import View
 
 MOST = 64  # states of a load that are looked at for a way through another one
-Kind = Literal["live when off", "fed through", "latch", "race", "chatters", "shorted", "works badly"]
+Kind = Literal[
+    "live when off", "fed through", "latch", "race", "chatters", "shorted", "works badly", "bridged"
+]  # fmt: skip
 
 
 class Odd(Struct, frozen=True):
     """One unusual thing. names: the loads and relays that it is about. case: a state that shows it.
 
     volts: terminal -> volts to earth, of what stays live; load -> volts across it, of what others feed.
-    way: how that comes from a pole, terminal by terminal; the way of the current.
+    way: how that comes from a pole, terminal by terminal; the way of the current; past what is bridged.
     other: for a latch the state with the same inputs in which the relay stands the other way.
     """
 
@@ -55,6 +57,8 @@ def oddities(pair: Pair, only: tuple[str, ...] = ()) -> Iterator[Odd]:
 
 def _found(pair: Pair, only: tuple[str, ...]) -> Iterator[Odd]:
     loads = tuple(n for n in pair.changed.after.loads if not only or n in only)
+    if not only:
+        yield from bridged(pair)
     for name in loads:
         yield from live_when_off(pair, name)
     yield from fed_through(pair, loads)
@@ -71,6 +75,15 @@ def _found(pair: Pair, only: tuple[str, ...]) -> Iterator[Odd]:
 def _chatters(pair: Pair) -> Question:
     relays = pair.changed.after.relays
     return some(*(RelayAt("after", r, frozenset({CHATTERS})) for r in relays))
+
+
+def bridged(pair: Pair) -> Iterator[Odd]:
+    """Each contact past which conductors lead from one end to the other, in whatever position it is."""
+    circuit, of = pair.changed.after, pair.after.nets.of
+    case = next(iter(pair.where(EVERYWHERE)), None)
+    for c in circuit.contacts.values() if case is not None else ():
+        if of[c.a] == of[c.b] and case is not None:
+            yield Odd("bridged", (c.device,), case, way=closed_path(circuit, lambda _: False, c.a, (c.b,)))
 
 
 # --- live when off ------------------------------------------------------------------------------------

@@ -189,6 +189,17 @@ def odd(reading: Reading, o: Odd) -> str:
             return f"With {at}, the supply is shorted."
         case "works badly":
             return f"With {at}, {name} {o.words}."
+        case "bridged":
+            ends = " to ".join((o.way[0], o.way[-1]))
+            past = [i for a, b in pairwise(o.way) for i in between(reading.circuit, a, b)]
+            return f"{name} is bridged: {said(past)} past {ends}, so that its position there does nothing."
+
+
+def between(circuit: Circuit, a: str, b: str) -> list[str]:
+    """The conductor, or else the device with a bar, that leads from one terminal straight to another."""
+    wires = [w.id for w in circuit.conductors.values() if {w.a, w.b} == {a, b}]
+    bars = [e.device for e in circuit.elements.values() if isinstance(e, Link) and {e.a, e.b} == {a, b}]
+    return [*wires, *bars][:1]
 
 
 def _live(reading: Reading, o: Odd, at: str) -> str:
