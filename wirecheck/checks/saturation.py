@@ -46,13 +46,16 @@ class Refrigerant(Struct, frozen=True):
         return exp(log(rows[k - 1]) + share * (log(rows[k]) - log(rows[k - 1]))) - ATMOSPHERE
 
     def words(self, gauge: float, scale: str) -> str:
-        """`111.3 degF`, or `bubble 95.1, dew 104.3 degF`; "" outside the table."""
+        """`111.3 degF`, or `bubble 95.1, dew 104.3 degF`; "" outside the table, which ends sooner for dew."""
         bubble = self.temperature(gauge)
         if bubble is None:
             return ""
         dew, at_dew = self.temperature(gauge, dew=True), self.pressure(bubble, dew=True)
-        if dew is None or at_dew is None or gauge - at_dew < GLIDE_PSI * PSI:
+        if at_dew is None or gauge - at_dew < GLIDE_PSI * PSI:
             return f"{degrees(bubble, scale)} {scale}"
+        if dew is None:
+            most = degrees(self.kelvin[len(self.dew) - 1], scale)
+            return f"bubble {degrees(bubble, scale)}, dew above {most} {scale}"
         return f"bubble {degrees(bubble, scale)}, dew {degrees(dew, scale)} {scale}"
 
 

@@ -14,6 +14,7 @@ import pytest
 
 from tests.outside.saturation.make_table import FILE, FLUIDS, PSI, kelvin, psia, table
 from wirecheck.checks.saturation import near_names, refrigerant
+from wirecheck.quantity import PSI as PASCALS
 
 ATMOSPHERE = 101325.0
 
@@ -175,3 +176,12 @@ def test_near_names() -> None:
     assert refrigerant("R41OA") is None
     assert near_names("R41OA")[0] == "R410A"
     assert near_names("water") == ()
+
+
+def test_where_the_table_ends_for_dew_first() -> None:
+    """The last row, 145 degF, is 399.8 psig for dew and 434.2 for bubble: between them dew lies beyond it."""
+    found = refrigerant("R449A")
+    assert found is not None
+    assert found.words(399 * PASCALS, "degF").startswith("bubble 138.1, dew 144.")
+    assert found.words(420 * PASCALS, "degF") == "bubble 142.2, dew above 145.0 degF"
+    assert found.words(435 * PASCALS, "degF") == ""

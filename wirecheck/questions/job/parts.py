@@ -102,12 +102,14 @@ def _set_points(circuit: Circuit) -> Iterator[SetPoint]:
 
 
 def _saturated(circuit: Circuit, switch: Input) -> str:
-    """The refrigerant's temperatures at the set points of a pressure switch."""
+    """The refrigerant's temperatures at the set points of a pressure switch, in the order of its words."""
     points = switch.set_points
     table = refrigerant(circuit.refrigerant) if circuit.refrigerant else None
     if points is None or table is None or not _is_pressure(circuit.quantities[points.quantity].unit):
         return ""
-    found = [_temperature(table, v) for v in (points.low, points.high)]
+    above, below = (points.text.find(word) for word in ("above", "below"))
+    order = (points.high, points.low) if above < below else (points.low, points.high)
+    found = [_temperature(table, v) for v in order]
     return f"{found[0]} and {found[1]}, {table.name}" if all(found) else ""
 
 
