@@ -96,7 +96,9 @@ def plain_end(node: str) -> str:
 def look_at(step: Step, volts: Iterable[tuple[str, str, float]]) -> Table:
     """What to look at once a step is done: what shows the mistakes first, then volts to see beside it."""
     rows = [(observe(step), expect(step), "")]
-    rows += [(f"volts from {a} to {b}", volts_text(v), "") for a, b, v in volts]
+    # Another meter may show a ghost where nothing holds the 0.
+    low = " on a low-impedance meter"
+    rows += [(f"volts from {a} to {b}", volts_text(v) + ("" if v else low), "") for a, b, v in volts]
     return Table(("look at", "expect", FOUND), tuple(rows), room=True)
 
 
