@@ -189,3 +189,29 @@ def test_a_short_is_put_in_order_by_its_supplies_not_by_its_way() -> None:
         return ends_in_order(Joint(Setting((), ()), end))
 
     assert short("AB", "MAINS") == short("ACB", "MAINS") != short("AB", "AUX")
+
+
+POLES = """\
+unit: {name: poles}
+supplies: {MAINS: {kind: split-phase, volts: 240}}
+devices:
+  S: {type: switch}
+  K1: {type: contactor-2p, coil: {volts: 240, va: 10, inrush: 40}, contact: {volts: 240, fla: 20, lra: 100}}
+  LA: {type: heater, volts: 240, watts: 1000}
+rungs:
+  - {id: C, path: [MAINS.L1, S, K1.coil, MAINS.L2]}
+  - {id: P, path: [MAINS.L1, K1.L1-T1, LA, K1.T2-L2, MAINS.L2]}
+"""
+
+
+@pytest.mark.parametrize(("poles", "told"), [(1, {"LA"}), (2, set())])
+def test_a_load_that_newly_stays_live_is_told(tmp_path: Path, poles: int, told: set[str]) -> None:
+    """With one pole of two LA off stands at 120 V by the other; nothing in `affects` names it."""
+    change = f"""\
+        change: {{name: other contactor}}
+        devices: {{K3: {{type: contactor-{poles}p, coil: {{volts: 240, va: 10, inrush: 40}}}}}}
+        steps: [replace: {{device: K1, with: K3}}]
+        """
+    notes = findings(tmp_path, live_parts.check, POLES, change)
+    assert {n for n, f in notes.items() if "off is not dead" in f.says} == told
+    assert all("120 V" in notes[n].says for n in told)

@@ -1,4 +1,4 @@
-"""`live-parts`: what stays live with a load of the change off; what is earthed otherwise. Always notes."""
+"""`live-parts`: what stays live with a load off, and what is earthed otherwise. Always notes."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from wirecheck.checks import earthing
 from wirecheck.checks.finding import Finding
 from wirecheck.checks.live import live_terminals
 from wirecheck.engine.answers import OFF, WORKING
-from wirecheck.engine.question import word
+from wirecheck.engine.question import Live, Not, every, some, word
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -34,9 +34,13 @@ def ends_of(pair: Pair, load: str) -> list[str]:
 
 
 def check(pair: Pair) -> Iterator[Finding]:
-    """One note for each load: the first state in which it is off and part of it live."""
-    for load in subjects(pair):
-        found = next(_found(pair, load), None)
+    """One note for each load of the change: the first state in which it is off and part of it live.
+
+    Of any other load where that is new.
+    """
+    named = subjects(pair)
+    for load in pair.changed.after.loads:
+        found = next(_found(pair, load) if load in named else _newly(pair, load), None)
         if found is not None:
             yield found
     yield from earthing.notes(pair.changed.before, pair.changed.after, NAME)
@@ -48,6 +52,18 @@ def _found(pair: Pair, load: str) -> Iterator[Finding]:
         return
     for case in pair.where(word("after", load, {OFF})):
         yield from _live(pair, load, case, terminals)
+
+
+def _newly(pair: Pair, load: str) -> Iterator[Finding]:
+    """Terminals of its device that were dead with it off, and are live."""
+    old, before = pair.old_name.get(load), pair.changed.before
+    device = pair.changed.after.devices[pair.changed.after.loads[load].device]
+    there = [t for t in device.terminals if t in before.terminals]
+    live = some(*(every(Live("after", t), Not(Live("before", t))) for t in there))
+    if old is not None and pair.exists(word("after", load, WORKING)):
+        off = every(word("after", load, {OFF}), word("before", old, {OFF}), live)
+        for case in pair.where(off):
+            yield from _live(pair, load, case, there)
 
 
 def _live(pair: Pair, load: str, case: Case, terminals: list[str]) -> Iterator[Finding]:

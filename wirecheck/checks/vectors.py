@@ -217,7 +217,12 @@ class Vectors:
                     found |= self._holds(p, c, after, before)
                 return found
             case SameWord(old, new):
-                return 0 if before is None else same(before.load(old), after.load(new))
+                if before is None:
+                    return 0
+                shorted = before.end.supplies or after.end.supplies
+                if not shorted and self.fast.decided_alike(old, new):
+                    return c.reached
+                return same(before.load(old), after.load(new))
             case Lies(quantity, above, value):
                 return self.fast.space.lies(quantity, above, value, c.key.chunk)
             case At(side, name, moved):

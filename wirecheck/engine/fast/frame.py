@@ -44,9 +44,14 @@ class Frame:
 
     def value(self, node: int) -> int:
         """Where a node is true."""
+        found = self._values.get(node)
+        return self._worked(node) if found is None else found
+
+    def _worked(self, node: int) -> int:
+        """The same, worked out with all that it rests on."""
         values, table = self._values, self.table
         if TRUE not in values:
-            values[FALSE], values[TRUE] = 0, self.ones
+            values |= self.space.given(table, self.chunk)
         ops, firsts, seconds = table.op, table.a, table.b
         stack = [node]
         while stack:

@@ -19,7 +19,7 @@ from wirecheck.engine.fast.replay import replay, unwalked
 from wirecheck.engine.fast.settle import LOOK_EVERY, Missing, Settler
 from wirecheck.engine.fast.side import Stand
 from wirecheck.engine.fast.space import Space, lowest
-from wirecheck.engine.fast.table import Table
+from wirecheck.engine.fast.table import FALSE, InputBit, Table
 from wirecheck.engine.fast.unit import Unit
 from wirecheck.engine.plain.evaluator import Plain
 from wirecheck.engine.plain.explore import Explorer, runs_out
@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from wirecheck.circuit.graph import Circuit
     from wirecheck.engine.fast.frame import Words
     from wirecheck.engine.fast.settle import End
+    from wirecheck.engine.fast.words import LoadWords
     from wirecheck.engine.plain.explore import Joint
     from wirecheck.engine.world import Setting, World
 
@@ -68,6 +69,7 @@ class FastPair:
     def _build(self, after: Plain, before: Plain | None, world: World, like: FastPair | None = None) -> None:
         self.world = world
         self.settlers: dict[str, Settler] = {}
+        self._alike: dict[tuple[str, str], bool] = {}
         if like is not None and before is not None and like._begins_like(before, world):
             self.space, self.table, self.beside = like.space.of(world), like.table, like.beside
             self.settlers["before"] = like.settlers["before"]
@@ -147,6 +149,19 @@ class FastPair:
             if raced.delay is None:
                 words, start = self.space.origin(index, raced.source.chunk, raced.leaving)
             self.explorer.led(JointClass(self, raced.source).joint(start), words, self.setting(index))
+
+    def decided_alike(self, old: str, new: str) -> bool:
+        """Do inputs alone decide a load, by the same nodes before and after? Of states without a short."""
+        if (old, new) not in self._alike:
+            was, now = self.units["before"].loads.get(old), self.units["after"].loads.get(new)
+            self._alike[old, new] = was is not None and now is not None and self._by_inputs(was, now)
+        return self._alike[old, new]
+
+    def _by_inputs(self, was: LoadWords, now: LoadWords) -> bool:
+        if was.ask != FALSE or now.ask != FALSE or was.words != now.words:
+            return False
+        inputs = sum(1 << k for k, name in enumerate(self.table.names) if isinstance(name, InputBit))
+        return all(self.table.reads[node] & ~inputs == 0 for node in now.words.values())
 
     @property
     def sensitive(self) -> dict[str, Estimate]:

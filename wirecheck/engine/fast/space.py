@@ -15,7 +15,7 @@ from msgspec import Struct
 
 from wirecheck.circuit.bound import And, Bound, DelayIs, InputIs, LoadIs, Not, Or, QuantityIs, RelayIs
 from wirecheck.engine.fast.limits import CHUNK_BITS, MOST_BITS, TooLarge
-from wirecheck.engine.fast.table import pattern
+from wirecheck.engine.fast.table import FALSE, TRUE, InputBit, pattern
 from wirecheck.engine.world import Setting
 
 if TYPE_CHECKING:
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
     from wirecheck.circuit.graph import Circuit
     from wirecheck.engine.answers import Bits
+    from wirecheck.engine.fast.table import Table
     from wirecheck.engine.world import World
 
 MOST_SETTINGS = 1 << 12  # that are kept
@@ -113,6 +114,16 @@ class Space:
                     found |= self.choice(block, c, chunk)
             self._moved[key] = found
         return self._moved[key]
+
+    def given(self, table: Table, chunk: int) -> dict[int, int]:
+        """Node of a program -> where it is true, of the constants and of every input in it."""
+        count, found = table.given.get(chunk, (-1, {}))
+        if count != len(table.names):
+            inputs = ((name, node) for name, node in table.variables() if isinstance(name, InputBit))
+            found = {n: self.variable(name.variable, chunk) for name, n in inputs}
+            found |= {FALSE: 0, TRUE: self.ones}
+            table.given[chunk] = len(table.names), found
+        return found
 
     def constant(self, k: int) -> bool | None:
         """The one position of a variable that is held."""

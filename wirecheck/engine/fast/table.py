@@ -51,6 +51,7 @@ class Table:
         self._variables: dict[Variable, int] = {}
         self._known: dict[tuple[int, int, int], int] = {}
         self._never: dict[int, bool] = {}
+        self.given: dict[int, tuple[int, dict[int, int]]] = {}  # kept for `Space.given`, by chunk
 
     def _new(self, op: int, a: int, b: int, reads: int) -> int:
         self.op.append(op)
