@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 
 NAME = "keeps"
 RELAY_WORDS = (IN, OUT, CHATTERS)
+# What is said of less, more and either.
+OF_LOADS, OF_RELAYS = ("off", "only runs more", "off or runs"), ("out", "is only in more often", "out or in")
 
 
 def agrees(before: str, after: str, rule: str) -> bool | None:
@@ -142,17 +144,16 @@ def _one(pair: Pair, old: str, new: str, rule: str) -> Finding:
             case.after.loads[new] in WORKING and all(b.loads[old] not in WORKING for b in case.befores)
         ),
     )
-    if finding.verdict == "pass" and not pair.changed.terms.retires & {old, new}:
-        return _still_runs(pair, new, finding, word("before", old, WORKING), word("after", new, WORKING))
-    return finding
+    return _still_runs(pair, old, new, finding, word("before", old, WORKING), word("after", new, WORKING))
 
 
-def _good(load: str, rule: str) -> str:
+def _good(name: str, rule: str, said: tuple[str, str, str] = OF_LOADS) -> str:
+    off, more, either = said
     return {
-        "same": f"{load} does the same as before",
-        "less": f"{load} is only ever off where it differs from before",
-        "more": f"{load} only runs more than before",
-        "either": f"{load} is off or runs where it differs from before",
+        "same": f"{name} does the same as before",
+        "less": f"{name} is only ever {off} where it differs from before",
+        "more": f"{name} {more} than before",
+        "either": f"{name} is {either} where it differs from before",
     }[rule]
 
 
@@ -162,8 +163,10 @@ def _differs(case: Case, old: str, new: str, rule: str) -> str:
     return f"{new}: {was} before, {now} after{allowed}"
 
 
-def _still_runs(pair: Pair, new: str, finding: Finding, ran: Question, runs: Question) -> Finding:
-    """It must still run in some state in which it ran before."""
+def _still_runs(pair: Pair, old: str, new: str, finding: Finding, ran: Question, runs: Question) -> Finding:
+    """Where a load or relay is kept else: unless retired it must still run in some state in which it ran."""
+    if finding.verdict != "pass" or pair.changed.terms.retires & {old, new}:
+        return finding
     if not pair.exists(ran) or pair.exists(every(ran, runs)):
         return finding
     doubt = pair.exists(every(ran, unsure(pair.changed.after, "after", new)))
@@ -203,23 +206,12 @@ def _external_kept(pair: Pair, old: str, new: str) -> Finding:
         new,
         Not(allowed),
         lambda case: picked_by_some(pair, allowed, case),
-        good=_good_relay(new, rule),
+        good=_good(new, rule, OF_RELAYS),
         bad=lambda case: (
             f"{new}: {case.befores[0].relays[old]} before, {case.after.relays[new]} after; "
             "it works something outside this file"
         ),
         loads=(new,),
     )
-    if finding.verdict == "pass" and not pair.changed.terms.retires & {old, new}:
-        was = RelayAt("before", old, frozenset({IN}))
-        return _still_runs(pair, new, finding, was, RelayAt("after", new, frozenset({IN})))
-    return finding
-
-
-def _good_relay(relay: str, rule: str) -> str:
-    return {
-        "same": f"{relay} does the same as before",
-        "less": f"{relay} is only ever out where it differs from before",
-        "more": f"{relay} is only in more often than before",
-        "either": f"{relay} is in or out where it differs from before",
-    }[rule]
+    was, now = RelayAt("before", old, frozenset({IN})), RelayAt("after", new, frozenset({IN}))
+    return _still_runs(pair, old, new, finding, was, now)

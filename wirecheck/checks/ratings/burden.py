@@ -39,7 +39,7 @@ def primary_va(view: View, core: Transformer, scenario: Scenario) -> float:
     """
     if core.va is not None and not hanging(view.plain.superposed(), core.id):
         return core.va
-    return sum_of(drawn(view, e, scenario, frozenset({core.id}))[0] for e in hanging(view, core.id)).nominal
+    return passed_on(view, core, scenario, frozenset({core.id})).nominal
 
 
 def hanging(view: View, core: str) -> list[str]:
@@ -102,7 +102,7 @@ def of_motor(view: View, element: str, scenario: Scenario) -> Span:
 
 
 def passed_on(view: View, core: Transformer, scenario: Scenario, above: frozenset[str]) -> Span:
-    """What a second transformer draws: all that hangs on its own secondary, a third transformer too."""
+    """What draws on a transformer's secondary, through a second and a third one too."""
     return sum_of(drawn(view, i, scenario, above)[0] for i in hanging(view, core.id) if i not in above)
 
 

@@ -101,6 +101,8 @@ class Survey:
 
     def at(self, look: Look, edge: str, scenario: Scenario) -> Carried:
         """What an edge carries where estimates stand so; the same elements as at the look's own ends."""
+        if scenario == look.plain.scenario:
+            return self.carried(look).get(edge, NONE)
         view, items = look.view, self.items(look).get(edge, ())
         return self._sum(moved(items, view, scenario), view, self.owners(view), scenario) if items else NONE
 
