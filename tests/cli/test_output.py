@@ -201,11 +201,12 @@ def test_interrupted_by_a_signal(tmp_path: Path) -> None:
     ) as process:
         end = write_end(fifo)
         process.send_signal(signal.SIGINT)
+        # A signal that comes between Python's opening and its reading is told once the read ends.
+        os.close(end)
         try:
             _, told = process.communicate(timeout=60)
         finally:
             process.kill()
-            os.close(end)
         assert (process.returncode, told) == (130, b"")
 
 
