@@ -20,7 +20,7 @@ def value(node: int) -> int:
 
 
 def cube(conditions: tuple[int, ...]) -> Cube:
-    return Cube(conditions, ((), (), ()), {})
+    return Cube(conditions, (), ((), frozenset()), {})
 
 
 def apart(rng: random.Random) -> list[Cube]:

@@ -38,7 +38,7 @@ class Between:
         ask = mask & (self._numbers(frame, self.nets[0]) | self._numbers(frame, self.nets[1]))
         found = frame.asker.between(frame, self.ends, ask, answer) if ask else {}
         for where in self._alike(frame, mask & ~ask):
-            said = answer(frame.asker.view(frame, lowest(where))[0])
+            said = answer(frame.asker.view(frame, lowest(where)))
             found[said] = found.get(said, 0) | where
         return found
 

@@ -22,11 +22,13 @@ Thing = tuple[str, str]  # what is asked, and of what: ("load", "FAN")
 class Cube(Struct, frozen=True):
     """One position: conditions under which it surely holds, one state of it, and what was answered there.
 
-    conditions: nodes of the program, each once, in order. stands: inputs, coils and delays of that state.
+    conditions: nodes of the program, each once, in order. of: what it is a position of. stands: the contacts
+    that are closed and the coils that are in, in that state.
     """
 
     conditions: tuple[int, ...]
-    stands: tuple[Bits, Bits, Bits]
+    of: tuple[Thing | str, ...]
+    stands: tuple[Bits, frozenset[str]]
     answers: dict[Thing, Answer]
 
 

@@ -10,6 +10,7 @@ from wirecheck.engine.fast.table import AND, FALSE, NOT, TRUE, VAR, CoilBit, Del
 
 if TYPE_CHECKING:
     from wirecheck.engine.answers import State
+    from wirecheck.engine.fast.cubes import Cube, Thing
     from wirecheck.engine.fast.potentials import Supplies
     from wirecheck.engine.fast.solve import Asker
     from wirecheck.engine.fast.unit import Unit
@@ -32,13 +33,20 @@ class Frame:
         self._values = values
         self._loads: dict[str, Words] = {}
         self._fed: dict[str, dict[tuple[str, ...], int]] = {}
+        self.placed: dict[Thing | str, list[tuple[Cube, int]]] = {}  # the positions met in it
         self.kept = 0
         self._wants: dict[str, int] | None = None
         self._shorts: dict[Supplies, int] | None = None
 
     def forget(self) -> None:
         """Keep no words: they are worked out again when asked."""
-        self._loads, self._fed, self.kept = {}, {}, 0
+        self._loads, self._fed, self.placed, self.kept = {}, {}, {}, 0
+
+    def place(self, cube: Cube, where: int) -> None:
+        """Keep where a position of a part is met."""
+        self.kept += 1
+        for key in cube.of:
+            self.placed.setdefault(key, []).append((cube, where))
 
     # --- the program -------------------------------------------------------------------------------
 

@@ -66,8 +66,8 @@ class LevelVectors:
     def _by_networks(self, frame: Frame, mask: int) -> dict[Thing, Some]:
         found: dict[Thing, Some] = dict.fromkeys(self.things, (0, 0))
         for cell in self._cells(frame, mask):
-            view, shut = frame.asker.view(frame, lowest(cell))
-            for thing, level in self.meters.of_view(view, shut).items():
+            view = frame.asker.view(frame, lowest(cell))
+            for thing, level in self.meters.of_view(view, view.shut).items():
                 if level != NONE:
                     current, volts = found[thing]
                     found[thing] = current | (cell if level == CURRENT else 0), volts | cell

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from wirecheck.engine import figures
 from wirecheck.engine.answers import Potential
 from wirecheck.engine.fast.behind import Behind, exactly
-from wirecheck.engine.fast.eliminate import Row, reach
+from wirecheck.engine.fast.eliminate import Elimination, Row, reach
 from wirecheck.engine.fast.table import FALSE, TRUE, Table
 from wirecheck.engine.network import apart, unlike
 
@@ -27,16 +27,21 @@ Supplies = frozenset[str]
 
 @dataclass
 class Known:
-    """What is known of nets. `joined`: net -> terminal net -> where; `at`: net -> its potentials.
+    """What is known of nets. ways: which are joined; `at`: net -> its potentials.
 
     short: the supplies that take part -> where. doubtful: shorts whose supplies are not worked out here.
     """
 
-    joined: dict[int, Row]
+    ways: Elimination
     at: dict[int, Labels]
     short: dict[Supplies, int] = field(default_factory=dict)
     doubtful: int = FALSE
     behind: Behind | None = None
+
+    @property
+    def joined(self) -> dict[int, Row]:
+        """Net -> pole's or winding's net -> where they are joined."""
+        return self.ways.rows
 
     def supplies_behind(self, table: Table, plain: Solver, nets: Nets, core: str) -> dict[Supplies, int]:
         """The supplies that take part where this transformer is shorted -> where."""
@@ -50,8 +55,8 @@ def known(table: Table, plain: Solver, nets: Nets, dead: frozenset[str]) -> Know
     cores = list(plain.transformers.values())
     ends = {nets.net(t) for c in cores for a, b, _ in c.windings for t in (a, b)}
     every = {nets.same.get(n, n) for n in range(nets.count)}
-    rows = reach(table, every, nets.edges, ends | set(nets.poles))
-    found = Known(rows, {n: {} for n in every})
+    ways = Elimination(table, every, nets.edges, ends | set(nets.poles))
+    found = Known(ways, {n: {} for n in every})
     _poles(table, plain, nets, found, dead)
     if cores:
         Holder(table, plain, nets, found, dead).run(cores)

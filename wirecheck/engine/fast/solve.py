@@ -1,7 +1,6 @@
 """Where impedances matter: one state of each distinct position is asked of the phasor solution.
 
-A position of a part is told by a cube: its nets float, the contacts on them stand as they do, its impedances
-end on the same known potentials, its coils are in or out alike. Every state of the cube has the same answer.
+A position of a part is told by a cube (`Cuber`). Every state of the cube has the same answer.
 """
 
 from __future__ import annotations
@@ -11,7 +10,7 @@ from typing import TYPE_CHECKING, Protocol
 from wirecheck.circuit.elements import Motor, VoltLoad
 from wirecheck.engine import judge
 from wirecheck.engine.answers import OFF
-from wirecheck.engine.fast.cuber import Cuber
+from wirecheck.engine.fast.cuber import ByContacts, Cuber
 from wirecheck.engine.fast.cubes import Cube, Cubes
 from wirecheck.engine.fast.limits import MOST_CUBES, NotHere, TooLarge
 from wirecheck.engine.fast.space import lowest
@@ -19,7 +18,7 @@ from wirecheck.engine.fast.table import InputBit
 from wirecheck.engine.feeds import feeds
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Callable, Iterator, Mapping
 
     from wirecheck.engine.answers import Bits, State
     from wirecheck.engine.fast.cubes import Answer, Thing
@@ -39,6 +38,11 @@ class Position(Protocol):
     @property
     def possible(self) -> int: ...
 
+    @property
+    def placed(self) -> Mapping[Thing | str, list[tuple[Cube, int]]]: ...
+
+    def place(self, cube: Cube, where: int) -> None: ...
+
     def value(self, node: int) -> int: ...
 
     def coil(self, coil: str) -> int: ...
@@ -50,7 +54,7 @@ class Asker:
     def __init__(self, unit: Unit) -> None:
         self.unit, self.plain = unit, unit.plain
         self.cubes: dict[Thing | str, Cubes] = {}  # by what is asked; by element, of its part alone
-        self.cuber = Cuber(unit)
+        self.alike, self.by_contacts = Cuber(unit), ByContacts(unit)
         names = enumerate(unit.table.names)
         self._inputs = sum(1 << k for k, name in names if isinstance(name, InputBit))
 
@@ -68,7 +72,11 @@ class Asker:
 
         if isinstance(thing, VoltLoad):
             return self._of_element(frame, ("load", load), where, thing.element, answer)
-        return self._ask(frame, ("load", load), where, answer, lambda view: view.elements_of(thing))
+
+        def cube(view: View) -> set[int]:
+            return self.alike.load(view, load, view.elements_of(thing))
+
+        return self._by_cubes(frame, ("load", load), where, answer, cube)
 
     def volts(self, frame: Position, relay: str, where: int) -> dict[str, int]:
         """The word for the volts across a relay's coil -> where."""
@@ -93,7 +101,10 @@ class Asker:
         def answer(view: View) -> Answer:
             return tuple(sorted(y for x, y in feeds(view) if x == name))
 
-        return self._ask(frame, ("fed", name), where, answer, lambda _: self.unit.owners[name])
+        def cube(view: View) -> set[int]:
+            return self.alike.parts(view, self.unit.owners[name])
+
+        return self._by_cubes(frame, ("fed", name), where, answer, cube)
 
     def wants(self, frame: Position, coil: str, where: int) -> int:
         """Where a coil in a solved part wants to move."""
@@ -119,32 +130,30 @@ class Asker:
         def answer(view: View) -> Answer:
             return (self.plain.is_live(terminal, view),)
 
-        def elements(view: View) -> Iterable[str]:
-            node = view.network.node[self.plain.nets.of[terminal]]
-            return [p.name for p in view.network.parts if node in p.nodes][:1]
+        def cube(view: View) -> set[int]:
+            return self.alike.on(view, terminal)
 
-        return self._ask(frame, ("live", terminal), where, answer, elements).get((True,), 0)
+        return self._by_cubes(frame, ("live", terminal), where, answer, cube).get((True,), 0)
 
     def seen(
         self, frame: Position, thing: Thing, where: int, answer: Callable[[View], Answer], at: str
     ) -> dict[Answer, int]:
         """What anyone wants to know of the solved part of an element, or of a terminal, `at` -> where."""
 
-        def elements(view: View) -> Iterable[str]:
+        def cube(view: View) -> set[int]:
             if at in self.plain.impedances:
-                return (at,)
-            node = view.network.node[self.plain.nets.of[at]]
-            return [p.name for p in view.network.parts if node in p.nodes][:1]
+                return self.by_contacts.parts(view, (at,))
+            return self.by_contacts.on(view, at)
 
-        return self._ask(frame, thing, where, answer, elements)
+        return self._by_cubes(frame, thing, where, answer, cube)
 
     def between(
         self, frame: Position, ends: tuple[str, str], where: int, answer: Callable[[View], Answer]
     ) -> dict[Answer, int]:
         """What rests on how two terminals stand, known or not, and on nothing else -> where."""
 
-        def cube(view: View, closed: frozenset[str]) -> set[int]:
-            return self.cuber.standing(view, closed, ends)
+        def cube(view: View) -> set[int]:
+            return self.by_contacts.standing(view, ends)
 
         return self._by_cubes(frame, ("between", " ".join(ends)), where, answer, cube)
 
@@ -153,23 +162,10 @@ class Asker:
     ) -> dict[Answer, int]:
         """What rests on the part of one element alone: all that lies in the part shares its positions."""
 
-        def cube(view: View, closed: frozenset[str]) -> set[int]:
-            return self.cuber.cube(view, closed, (element,), thing)
+        def cube(view: View) -> set[int]:
+            return self.alike.parts(view, (element,))
 
         return self._by_cubes(frame, thing, where, answer, cube, element)
-
-    def _ask(
-        self,
-        frame: Position,
-        thing: Thing,
-        where: int,
-        answer: Callable[[View], Answer],
-        elements: Callable[[View], Iterable[str]],
-    ) -> dict[Answer, int]:
-        def cube(view: View, closed: frozenset[str]) -> set[int]:
-            return self.cuber.cube(view, closed, elements(view), thing)
-
-        return self._by_cubes(frame, thing, where, answer, cube)
 
     def _by_cubes(
         self,
@@ -177,31 +173,45 @@ class Asker:
         thing: Thing,
         where: int,
         answer: Callable[[View], Answer],
-        written: Callable[[View, frozenset[str]], set[int]],
+        written: Callable[[View], set[int]],
         element: str | None = None,
     ) -> dict[Answer, int]:
         found: dict[Answer, int] = {}
-        left = where
-        for cube, here in self.cubes.setdefault(element or thing, Cubes()).within(where, frame.value):
+        key = element or thing
+        for cube, here in self._known(frame, key, where):
+            where ^= here
             said = self._said(cube, thing, answer)
             found[said] = found.get(said, 0) | here
-            left ^= left & here
-        while left:
-            cube = self._new(frame, thing, lowest(left), answer, written, element)
-            here = left
+        while where:
+            cube = self._new(frame, thing, lowest(where), answer, written, element)
+            here = where
             for condition in cube.conditions:
                 here &= frame.value(condition)
-            if not here & -here == left & -left:
+            if not here & -here == where & -where:
                 raise NotHere(f"the position of {thing[1]} is not told by its cube")
+            frame.place(cube, here)
+            where ^= here
             said = cube.answers[thing]
             found[said] = found.get(said, 0) | here
-            left ^= here
         return found
+
+    def _known(self, frame: Position, key: Thing | str, where: int) -> Iterator[tuple[Cube, int]]:
+        """The positions of some settings of a frame that were met before, in it or in others."""
+        for cube, there in frame.placed.get(key, ()):
+            if here := where & there:
+                where ^= here
+                yield cube, here
+        if where:
+            for cube, here in self.cubes.setdefault(key, Cubes()).within(where, frame.value):
+                frame.place(cube, here)
+                if new := where & here:
+                    where ^= new
+                    yield cube, new
 
     def _said(self, cube: Cube, thing: Thing, answer: Callable[[View], Answer]) -> Answer:
         """What is answered in a position, worked out when it is first asked of this thing."""
         if thing not in cube.answers:
-            cube.answers[thing] = answer(self.plain.look(*cube.stands, dead=self.unit.dead))
+            cube.answers[thing] = answer(self.plain.view(*cube.stands, self.unit.dead))
         return cube.answers[thing]
 
     def _new(
@@ -210,16 +220,17 @@ class Asker:
         thing: Thing,
         at: int,
         answer: Callable[[View], Answer],
-        written: Callable[[View, frozenset[str]], set[int]],
+        written: Callable[[View], set[int]],
         element: str | None,
     ) -> Cube:
         stands = self._stands(frame, at)
-        view, closed = self._seen(stands)
+        view = self.plain.view(*stands, self.unit.dead)
         if view.network.short is not None:
             raise NotHere("a short that the program does not know")
         said = answer(view)
-        cube = Cube(self._in_order(written(view, closed)), stands, {thing: said})
-        for key in (thing,) if element is None else _in_one_part(view, element):
+        of = (thing,) if element is None else _in_one_part(view, element)
+        cube = Cube(self._in_order(written(view)), of, stands, {thing: said})
+        for key in of:
             known = self.cubes.setdefault(key, Cubes())
             known.add(cube)
             if known.count > MOST_CUBES:
@@ -231,19 +242,16 @@ class Asker:
         reads = self.unit.table.reads
         return tuple(sorted(conditions, key=lambda n: (reads[n] & self._inputs != 0, n)))
 
-    def view(self, frame: Position, at: int) -> tuple[View, frozenset[str]]:
-        """The network of one setting of a frame, and the contacts closed in it."""
-        return self._seen(self._stands(frame, at))
+    def view(self, frame: Position, at: int) -> View:
+        """The network of one setting of a frame."""
+        return self.plain.view(*self._stands(frame, at), self.unit.dead)
 
-    def _stands(self, frame: Position, at: int) -> tuple[Bits, Bits, Bits]:
-        """Inputs, coils and delays in one setting of a frame."""
+    def _stands(self, frame: Position, at: int) -> tuple[Bits, frozenset[str]]:
+        """Which contacts are closed and which coils are in, in one setting of a frame."""
         setting = self.unit.space.setting((frame.chunk << self.unit.space.low) | at)
         inputs = self.unit.space.world.inputs(self.unit.side == "after", setting)
-        return inputs, tuple(bool(frame.coil(i) >> at & 1) for i in self.plain.coils), frame.state[1]
-
-    def _seen(self, stands: tuple[Bits, Bits, Bits]) -> tuple[View, frozenset[str]]:
-        shut = zip(self.plain.circuit.contacts, self.plain.closed(*stands), strict=True)
-        return self.plain.look(*stands, dead=self.unit.dead), frozenset(c for c, closed in shut if closed)
+        coils = tuple(bool(frame.coil(i) >> at & 1) for i in self.plain.coils)
+        return self.plain.closed(inputs, coils, frame.state[1]), self.plain.coils_in(coils)
 
 
 def _in_one_part(view: View, element: str) -> tuple[str, ...]:

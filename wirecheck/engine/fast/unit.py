@@ -11,9 +11,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from wirecheck.circuit.elements import Winding
 from wirecheck.engine.fast.contract import Movers, contracted
-from wirecheck.engine.fast.eliminate import Row, reach
 from wirecheck.engine.fast.floating import floating
 from wirecheck.engine.fast.potentials import known
 from wirecheck.engine.fast.table import FALSE, CoilBit, DelayBit, Table
@@ -51,14 +49,6 @@ class Unit:
         self.many_sources = len({p.supply for p in self.plain.circuit.poles.values() if p.phasor != 0}) > 1
         self.tracked: frozenset[str] = frozenset()
         self.track(self.read_by_shorts())
-
-    @cached_property
-    def meeting(self) -> dict[int, Row]:
-        """Which ends of windings and start devices are one node, where start devices have to be told."""
-        kinds = (Winding, *(type(self.plain.impedances[i]) for i in self.plain.starters))
-        zs = [z for z in self.plain.impedances.values() if isinstance(z, kinds)]
-        ends = {self.nets.of[t] for z in zs for t in (z.a, z.b)}
-        return reach(self.table, self.known.joined, self.nets.edges, ends)
 
     def coil_word(self, relay: str) -> LoadWords:
         """A relay's coil, judged by its volts like a load."""
