@@ -11,9 +11,12 @@ from tests.draw.circuits import random_change, unit
 from tests.draw.reading import crossings, misjoined, not_once, overlaps, symbols
 from wirecheck.circuit.apply import load_change_pair
 from wirecheck.circuit.graph import Changed, PlainStep
+from wirecheck.draw.ladder import whole
 from wirecheck.draw.pair import before_after
 from wirecheck.draw.pieces import Label, Plate, Stretch
 from wirecheck.draw.wiring import Wiring
+from wirecheck.report.page.drawings import ladders
+from wirecheck.report.page.slim import Shapes, Slim
 
 if TYPE_CHECKING:
     from wirecheck.circuit.graph import Circuit
@@ -162,7 +165,19 @@ def test_a_marked_conductor_without_a_line_of_its_own_is_told_in_words() -> None
     steps = (PlainStep(1, "run", "Run TWIN", ("TWIN",)),)
     sheet = before_after(Changed("twin", before, bench.circuit("unit"), steps))
     words = [p.text for p in panel(sheet, "tables").pieces if isinstance(p, Label)]
-    assert "After, part of several lines of the ladder: TWIN (Δ1 new)." in words
+    assert "After: part of several lines of the ladder: TWIN (Δ1 new)." in words
+
+
+def test_what_is_bridged_is_told_in_words() -> None:
+    path = EXAMPLES / "bakery-proofer" / "change-bridged.yaml"
+    changed = load_change_pair(path.parent / "unit.yaml", path)
+    past = "FS is bridged: past it lead FS.in.1 (Δ4 new), W60 (Δ6 new), FS.in.2 (Δ5 new)."
+    words = [p.text for p in panel(before_after(changed), "tables").pieces if isinstance(p, Label)]
+    assert [w for w in words if "bridged" in w or "part of several" in w] == [f"After: {past}"]
+    alone = [p.text for held in whole(changed.after).panels for p in held.pieces if isinstance(p, Label)]
+    assert "FS is bridged: past it lead FS.in.1, W60, FS.in.2." in alone
+    (drawn,) = ladders(changed, {}, Slim(Shapes(), unknown=True))
+    assert drawn.note == f"After: {past}"
 
 
 def test_a_branch_is_never_left_as_a_plain_line_past_what_it_stood_beside() -> None:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from wirecheck.draw.bars import bar_pieces
-from wirecheck.draw.look import Face
+from wirecheck.draw.bridged import bridged
+from wirecheck.draw.faces import faces
 from wirecheck.draw.pen import Pen
 from wirecheck.draw.pieces import (
     NAME,
@@ -27,12 +28,12 @@ from wirecheck.draw.shared import untwined
 from wirecheck.draw.tables import CAUTION, Lines, conductors, letters_key, lines_of
 from wirecheck.draw.text import fitted, short
 from wirecheck.draw.tree import ThreePhase
-from wirecheck.draw.wiring import Wiring
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from wirecheck.circuit.graph import Circuit
+    from wirecheck.draw.look import Face
     from wirecheck.draw.sections import Plan, Section, Set
 
 WIDE = 360.0
@@ -43,12 +44,14 @@ LEVELS_SAY = "Thin line: no voltage. Thicker, brown: voltage only. Thickest, blu
 
 def whole(circuit: Circuit, state: str | None = None) -> Sheet:
     """All ladders of a circuit below each other, and its conductors. state: what is shown, else rest."""
-    face = Face("both", Wiring(circuit))
+    (face,) = faces(circuit)
     laid = plan([face])
     tall = height_of([face], laid)
     top, table = Lines(WIDE), Lines(WIDE)
     top.head("unit", circuit.name)
     top.say("at rest", state or at_rest(circuit))
+    for text in bridged(face):
+        table.say("bridged", text)
     conductors(table, lines_of(circuit))
     table.say("letters", letters_key([circuit]))
     table.say("caution", CAUTION)

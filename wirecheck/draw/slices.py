@@ -9,12 +9,10 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from wirecheck.circuit.graph import Changed
+from wirecheck.draw.faces import faces
 from wirecheck.draw.ladder import WIDE, height_of, panel_of
-from wirecheck.draw.look import Face
-from wirecheck.draw.marks import marks_after, marks_before
 from wirecheck.draw.pieces import Bar, Dot, End, Label, Panel, Plate, Rule, Stretch, Symbol
 from wirecheck.draw.sections import plan
-from wirecheck.draw.wiring import Wiring
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -47,17 +45,12 @@ def slices(drawn: Changed | Circuit) -> tuple[Slice, ...]:
 
 
 def _panels(drawn: Changed | Circuit) -> dict[str, Panel]:
+    sides = faces(drawn)
+    laid = plan(sides)
+    tall = height_of(sides, laid)
     if isinstance(drawn, Changed):
-        faces = [
-            Face("before", Wiring(drawn.before), marks_before(drawn)),
-            Face("after", Wiring(drawn.after), marks_after(drawn)),
-        ]
-        laid = plan(faces)
-        tall = height_of(faces, laid)
-        return {face.side: panel_of(face.side, face, laid, 0, 0, tall) for face in faces}
-    face = Face("both", Wiring(drawn))
-    laid = plan([face])
-    return {"before": panel_of("ladder", face, laid, 0, 0, height_of([face], laid))}
+        return {face.side: panel_of(face.side, face, laid, 0, 0, tall) for face in sides}
+    return {"before": panel_of("ladder", sides[0], laid, 0, 0, tall)}
 
 
 def _cuts(pieces: Sequence[Piece], tall: float) -> list[float]:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from functools import cached_property
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from msgspec import Struct
@@ -136,8 +137,8 @@ class Wiring:
         return isinstance(element, Contact | Link) and (device.isolates or device.fuse)
 
     @cached_property
-    def _bridges(self) -> dict[str, tuple[tuple[str, frozenset[EdgeEnd]], ...]]:
-        """For each net, each conductor whose removal parts it, with the ends of edges on its `a` side."""
+    def _joins(self) -> nx.MultiGraph[str]:
+        """The terminals, joined by conductors and by bars; keys: the ids of these."""
         import networkx as nx
 
         graph: nx.MultiGraph[str] = nx.MultiGraph()
@@ -146,6 +147,27 @@ class Wiring:
             graph.add_edge(wire.a, wire.b, key=wire.id)
         for link in self.bar_edges.values():
             graph.add_edge(link.a, link.b, key=link.key)
+        return graph
+
+    def past(self, edge: Edge) -> tuple[str, ...]:
+        """The conductors of the shortest way from one end of an edge to the other; of one net."""
+        import networkx as nx
+
+        way = nx.shortest_path(self._joins, edge.a, edge.b)
+        joins = (next(iter(self._joins[a][b])) for a, b in pairwise(way))
+        return tuple(i for i in joins if i in self.circuit.conductors)
+
+    @cached_property
+    def bridged(self) -> tuple[Edge, ...]:
+        """The edges whose two ends are joined past them, whatever position a contact has."""
+        return tuple(e for e in self.edges.values() if self.net(e.a) == self.net(e.b))
+
+    @cached_property
+    def _bridges(self) -> dict[str, tuple[tuple[str, frozenset[EdgeEnd]], ...]]:
+        """For each net, each conductor whose removal parts it, with the ends of edges on its `a` side."""
+        import networkx as nx
+
+        graph = self._joins
         found: dict[str, list[tuple[str, frozenset[EdgeEnd]]]] = defaultdict(list)
         simple: nx.Graph[str] = nx.Graph(graph)
         cut = {frozenset(pair) for pair in nx.bridges(simple)}

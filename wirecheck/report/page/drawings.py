@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING
 from msgspec import Struct
 
 from wirecheck.circuit.graph import Changed
+from wirecheck.draw.bridged import bridged
+from wirecheck.draw.faces import faces
 from wirecheck.draw.ladder import says
 from wirecheck.draw.scene import Scene
 from wirecheck.draw.slices import slices
@@ -95,7 +97,11 @@ def ladders(drawn: Changed | Circuit, scenes: Mapping[str, Scene], slim: Slim) -
             )
             row.append(Figure(side, title, slim.ladder(svg)))
         rows.append(row)
-    return [Drawing("Ladder", rows, note="" if rows else "Nothing is wired that a ladder could show.")]
+    if not rows:
+        return [Drawing("Ladder", rows, note="Nothing is wired that a ladder could show.")]
+    told = [(face.side, text) for face in faces(drawn) for text in bridged(face)]
+    note = " ".join(text if side == "both" else f"{side.capitalize()}: {text}" for side, text in told)
+    return [Drawing("Ladder", rows, note=note)]
 
 
 def connections(drawn: Changed | Circuit, scenes: Mapping[str, Scene], slim: Slim) -> list[Drawing]:
