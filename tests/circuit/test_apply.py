@@ -134,6 +134,8 @@ def test_removing_a_device_loses_the_sentences_that_name_it(changed) -> None:
         changed("steps:\n  - remove: {device: HP}")
     problems = bad.value.problems
     assert [(p.code, p.place.line) for p in problems] == [("sentence-lost", 3)] * 2
+    lost = 'the unit expects "never COMP runs and HP open", which can no longer be asked: HP is gone.'
+    assert problems[0].message == lost
     assert 'drops: ["never COMP runs and HP open"]' in problems[0].hint
     assert problems[0].others[0][0].line == 38
 

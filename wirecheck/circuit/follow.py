@@ -90,13 +90,15 @@ class _Blame(Struct, frozen=True):
     """Turns what is wrong with a unit's sentence after the change into a problem at the step that did it."""
 
     gone: dict[str, Place]
+    left: frozenset[str]  # devices that are there after the change
 
     def __call__(self, line: Line, found: tuple[Problem, ...]) -> tuple[Problem, ...]:
         tags = [name.partition(".")[0] for name in names_in_sentence(line.text)]
-        step = next((self.gone[tag] for tag in tags if tag in self.gone), None)
-        if step is None:
+        tag = next((tag for tag in tags if tag in self.gone), None)
+        if tag is None:
             return found
-        why = found[0].message
+        step = self.gone[tag]
+        why = found[0].message if tag in self.left else f"{tag} is gone."
         message = f'the unit expects "{plain(line.text)}", which can no longer be asked: {why}'
         hint = f'Retire it under `change:`, drops: ["{plain(line.text)}"].'
         others = ((line.place, "the sentence"),)
@@ -104,7 +106,7 @@ class _Blame(Struct, frozen=True):
 
 
 def _lost(work: Work) -> _Blame:
-    return _Blame(dict(work.gone))
+    return _Blame(dict(work.gone), frozenset(work.wiring.devices))
 
 
 def _given(
