@@ -11,6 +11,7 @@ from wirecheck.engine.fast.table import AND, FALSE, NOT, TRUE, VAR, CoilBit, Del
 if TYPE_CHECKING:
     from wirecheck.engine.answers import State
     from wirecheck.engine.fast.cubes import Cube, Thing
+    from wirecheck.engine.fast.kept import Kept
     from wirecheck.engine.fast.potentials import Supplies
     from wirecheck.engine.fast.solve import Asker
     from wirecheck.engine.fast.unit import Unit
@@ -22,29 +23,35 @@ Words = dict[str, int]  # word -> where
 class Frame:
     """Vectors of one unit in one position of its tracked coils and delays.
 
-    values: node -> where it is true, as far as known. kept: how many vectors it keeps beside these.
+    values: node -> where it is true, as far as known. kept: told of every vector that it keeps.
     """
 
-    def __init__(self, unit: Unit, asker: Asker, state: State, chunk: int, values: dict[int, int]) -> None:
+    def __init__(
+        self, unit: Unit, asker: Asker, state: State, chunk: int, values: dict[int, int], kept: Kept
+    ) -> None:
         self.unit, self.asker, self.state, self.chunk = unit, asker, state, chunk
+        self.kept = kept
         self.table, self.space = unit.table, unit.space
         self.ones = unit.space.ones
         self.possible = unit.space.possible(chunk)
         self._values = values
+        self._wants: dict[str, int] | None = None
+        self._shorts: dict[Supplies, int] | None = None
+        self._begin()
+
+    def _begin(self) -> None:
         self._loads: dict[str, Words] = {}
         self._fed: dict[str, dict[tuple[str, ...], int]] = {}
         self.placed: dict[Thing | str, list[tuple[Cube, int]]] = {}  # the positions met in it
-        self.kept = 0
-        self._wants: dict[str, int] | None = None
-        self._shorts: dict[Supplies, int] | None = None
 
     def forget(self) -> None:
-        """Keep no words: they are worked out again when asked."""
-        self._loads, self._fed, self.placed, self.kept = {}, {}, {}, 0
+        """Keep no more than where coils want to move: that is asked again and again on the way."""
+        self._values.clear()
+        self._begin()
 
     def place(self, cube: Cube, where: int) -> None:
         """Keep where a position of a part is met."""
-        self.kept += 1
+        self.kept.add(self, 1)
         for key in cube.of:
             self.placed.setdefault(key, []).append((cube, where))
 
@@ -58,6 +65,7 @@ class Frame:
     def _worked(self, node: int) -> int:
         """The same, worked out with all that it rests on."""
         values, table = self._values, self.table
+        count = len(values)
         if TRUE not in values:
             values |= self.space.given(table, self.chunk)
         ops, firsts, seconds = table.op, table.a, table.b
@@ -92,6 +100,7 @@ class Frame:
                     stack.append(b)
                 continue
             values[n] = one & other if op == AND else one | other
+        self.kept.add(self, len(values) - count)
         return values[node]
 
     def _variable(self, node: int) -> int:
@@ -167,7 +176,7 @@ class Frame:
             load = name if name in self.unit.loads else name.rpartition(".")[0]
             asked = self._asked(load)
             self._loads |= asked
-            self.kept += sum(map(len, asked.values()))
+            self.kept.add(self, sum(map(len, asked.values())))
         return self._loads[name]
 
     def _asked(self, name: str) -> dict[str, Words]:
@@ -213,7 +222,7 @@ class Frame:
                     ask |= self.value(unit.floating.asks.get(net, FALSE))
             ask &= self.clear()
             self._fed[name] = self.asker.fed(self, name, ask) if ask else {}
-            self.kept += len(self._fed[name])
+            self.kept.add(self, len(self._fed[name]))
         return self._fed[name]
 
     def live(self, terminal: str) -> int:

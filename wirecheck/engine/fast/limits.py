@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-CHUNK_BITS = 15  # settings of one vector: 2^15 (speed.md section 2)
+CHUNK_BITS = 17  # settings of one vector: 2^17; with 2^15 half of the time goes between vectors
 MOST_BITS = 24  # settings that are enumerated: 2^24 (speed.md section 7)
 MOST_NODES = 400_000  # of the program of one pair
 MOST_SHARED = 100_000  # of the program that pairs with the same unit before share

@@ -16,7 +16,7 @@ from wirecheck.engine.fast.beside import Beside, Known
 from wirecheck.engine.fast.joint import Explore, Key, Raced, Reached
 from wirecheck.engine.fast.limits import MOST_SHARED
 from wirecheck.engine.fast.replay import replay, unwalked
-from wirecheck.engine.fast.settle import LOOK_EVERY, Missing, Settler
+from wirecheck.engine.fast.settle import Missing, Settler
 from wirecheck.engine.fast.side import Stand
 from wirecheck.engine.fast.space import Space, lowest
 from wirecheck.engine.fast.table import FALSE, InputBit, Table
@@ -112,10 +112,9 @@ class FastPair:
 
     def in_turn(self) -> Iterator[JointClass]:
         """Every class; what was worked out for those before is let go of where it has grown large."""
-        for k, c in enumerate(self.classes):
-            if k % LOOK_EVERY == 0:
-                for settler in self.settlers.values():
-                    settler.spare()
+        for c in self.classes:
+            for settler in self.settlers.values():
+                settler.kept.spare()
             yield c
 
     @property

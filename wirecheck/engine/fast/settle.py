@@ -13,7 +13,8 @@ from msgspec import Struct
 from wirecheck.engine.answers import Short
 from wirecheck.engine.chatter import never_left
 from wirecheck.engine.fast.frame import Frame
-from wirecheck.engine.fast.limits import KEPT_BYTES, MOST_CLASSES, NotHere, TooLarge, held_by
+from wirecheck.engine.fast.kept import Kept
+from wirecheck.engine.fast.limits import MOST_CLASSES, NotHere, TooLarge
 from wirecheck.engine.fast.solve import Asker
 from wirecheck.engine.fast.space import lowest
 
@@ -34,9 +35,6 @@ class End(Struct, frozen=True):
     supplies: frozenset[str] = (
         frozenset()
     )  # of a short: those that are out; the members are where the rest settled
-
-
-LOOK_EVERY = 64  # new frames, or classes asked, between two looks at what is kept
 
 
 class Missing(Exception):
@@ -60,7 +58,7 @@ class Settler:
     def __init__(self, unit: Unit, values: Values | None = None) -> None:
         self.unit = unit
         self.values: Values = {} if values is None else values
-        self.asker = Asker(unit)
+        self.asker, self.kept = Asker(unit), Kept(unit.space.size)
         self.frames: dict[tuple[State, int], Frame] = {}
         self._done: dict[tuple[State, int], int] = {}
         self._ends: dict[tuple[State, int], Masks] = {}
@@ -68,23 +66,13 @@ class Settler:
 
     def frame(self, state: State, chunk: int) -> Frame:
         key = (state, chunk)
+        self.kept.spare()
         if key not in self.frames:
             if len(self.frames) > MOST_CLASSES:
                 raise TooLarge(f"more than {MOST_CLASSES} positions of relays that remember")
-            if len(self.frames) % LOOK_EVERY == 0:
-                self.spare()
             values = self.values.setdefault(key, {})
-            self.frames[key] = Frame(self.unit, self.asker, state, chunk, values)
+            self.frames[key] = Frame(self.unit, self.asker, state, chunk, values, self.kept)
         return self.frames[key]
-
-    def spare(self) -> None:
-        """Let go of what can be worked out again, where it has grown large."""
-        held = sum(map(len, self.values.values())) + sum(f.kept for f in self.frames.values())
-        if held_by(held, self.unit.space.size) > KEPT_BYTES:
-            for values in self.values.values():
-                values.clear()
-            for f in self.frames.values():
-                f.forget()
 
     def of(self, supplies: Supplies) -> Settler:
         """The settler of the same circuit with these supplies put out by a short."""
