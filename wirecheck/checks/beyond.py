@@ -130,7 +130,7 @@ class Beyond:
             yield Finding("no-sneak", "unit", "pass", f"no load stands in series with another, {how}")
         else:
             yield self._not_told("no-sneak")
-        if no_cross_feed.joins(after.superposed()):
+        if no_cross_feed.may_join(after):
             yield self._not_told("no-cross-feed")
         if may_return(after):
             yield self._not_told("no-earth-return")

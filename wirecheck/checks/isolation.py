@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING
 
 from msgspec import Struct
@@ -64,7 +65,9 @@ class Compared(Struct, frozen=True):
 def compared(free: Pair, where: Question, may: set[str]) -> Compared:
     """may: the terminals that could be live after in such a state, whatever else is closed."""
     found: dict[str, tuple[Case, float]] = {}
-    for terminal in free.changed.after.terminals if free.exists(where) else ():
+    for terminal in (
+        filter(partial(touched, free), free.changed.after.terminals) if free.exists(where) else ()
+    ):
         now, was = every(where, Live("after", terminal)), every(where, Live("before", terminal))
         known = terminal in free.changed.before.terminals
         if terminal in may and not (known and free.exists(was)):
@@ -73,6 +76,12 @@ def compared(free: Pair, where: Question, may: set[str]) -> Compared:
                 volts = (live_terminals(v).get(terminal, 0.0) for v in free.views(case.joint))
                 found[terminal] = case, max(volts)
     return Compared(found)
+
+
+def touched(free: Pair, terminal: str) -> bool:
+    """Can a probe be put there? Not on a star point, or another inner point of a device."""
+    device = free.changed.after.device_of(terminal)
+    return device is None or terminal in device.terminals
 
 
 def may_be_live(plain: Plain, opened: frozenset[str]) -> set[str]:

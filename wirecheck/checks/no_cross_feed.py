@@ -5,6 +5,7 @@ from __future__ import annotations
 from itertools import combinations
 from typing import TYPE_CHECKING
 
+from wirecheck.checks.commons import may_be_tied, tied
 from wirecheck.checks.finding import Finding
 from wirecheck.engine.nets import Joined
 from wirecheck.engine.question import EVERYWHERE, NOWHERE
@@ -13,7 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from wirecheck.checks.pair import Pair
-    from wirecheck.engine.solver import View
+    from wirecheck.engine.solver import Solver, View
 
 NAME = "no-cross-feed"
 
@@ -24,28 +25,48 @@ def joins(view: View) -> frozenset[frozenset[str]]:
     A circuit is a supply, by its name, or a transformer's secondary, by the transformer's.
     """
     plain, network = view.plain, view.network
-    earth = {network.node[plain.nets.of[t]] for t in plain.circuit.earth}
+    of, node = plain.nets.of, network.node
+    earth = {node[of[t]] for t in plain.circuit.earth}
     hung = Joined(plain.nets.count)
     for a, b in network.ends.values():
         if a not in earth and b not in earth:
             hung.join(a, b)
     at: dict[int, set[str]] = {}
-    for pole in plain.circuit.poles.values():
-        node = network.node[plain.nets.of[pole.terminal]]
-        if node not in earth:
-            at.setdefault(hung.find(node), set()).add(pole.supply)
-    for core in plain.transformers.values():
-        for terminal in core.secondary:
-            node = network.node[plain.nets.of[terminal]]
-            if node not in earth:
-                at.setdefault(hung.find(node), set()).add(core.device)
+    for name, terminal in _ends(plain):
+        if node[of[terminal]] not in earth:
+            at.setdefault(hung.find(node[of[terminal]]), set()).add(name)
+    return _pairs(at) | tied(plain.circuit, view.shut, {t for t in of if node[of[t]] in earth})
+
+
+def may_join(plain: Solver) -> bool:
+    """Can any position of the contacts join two circuits? True too where none does after all."""
+    circuit, of = plain.circuit, plain.nets.of
+    earth = {of[t] for t in circuit.earth}  # what only a contact ties to earth is not there in every position
+    hung = Joined(plain.nets.count)
+    for edge in (*circuit.contacts.values(), *plain.impedances.values()):
+        if of[edge.a] not in earth and of[edge.b] not in earth:
+            hung.join(of[edge.a], of[edge.b])
+    at: dict[int, set[str]] = {}
+    for name, terminal in _ends(plain):
+        if of[terminal] not in earth:
+            at.setdefault(hung.find(of[terminal]), set()).add(name)
+    return bool(_pairs(at)) or may_be_tied(circuit)
+
+
+def _ends(plain: Solver) -> Iterator[tuple[str, str]]:
+    """The circuits, each with its poles or the ends of its secondary."""
+    yield from ((pole.supply, pole.terminal) for pole in plain.circuit.poles.values())
+    yield from ((core.device, t) for core in plain.transformers.values() for t in core.secondary)
+
+
+def _pairs(at: dict[int, set[str]]) -> frozenset[frozenset[str]]:
     return frozenset(frozenset(p) for names in at.values() for p in combinations(sorted(names), 2))
 
 
 def check(pair: Pair) -> Iterator[Finding]:
     """Fail for each two circuits that a state joins and the matching state before does not."""
     found: set[frozenset[str]] = set()
-    for case in pair.distinct(EVERYWHERE if joins(pair.after.superposed()) else NOWHERE):
+    for case in pair.distinct(EVERYWHERE if may_join(pair.after) else NOWHERE):
         now = {p for v in pair.views(case.joint) for p in joins(v)}
         fresh = now - found
         if not fresh:
