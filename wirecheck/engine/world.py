@@ -271,6 +271,10 @@ class World:
                     out[is_after, name] = (k, flip) if k is not None else (None, v.normal != flip)
         return out
 
+    def variable_of(self, circuit: Circuit, name: str) -> int | None:
+        """The variable of an input of one of the two circuits; None where it stands at one position."""
+        return self._where[circuit is self.after, name][0]
+
     def position(self, circuit: Circuit, name: str, setting: Setting) -> bool:
         """Does this input of this circuit stand moved?"""
         k, flip = self._where[circuit is self.after, name]

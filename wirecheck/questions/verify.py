@@ -19,6 +19,7 @@ from wirecheck.engine.variables import pairs_of_inputs
 from wirecheck.engine.world import World
 from wirecheck.progress import steps
 from wirecheck.questions.effect import HISTORY, shortest
+from wirecheck.questions.lost import loses
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -171,6 +172,11 @@ def doubts(pair: Pair) -> tuple[str, ...]:
     own = replace(after, inputs=after.inputs | {n: replace(after.inputs[n], given=None) for n in held})
     if held and taken_away(pair, own):
         found.append(f"`given` of the change takes away states that the unit reaches: {', '.join(held)}")
+    if not found and loses(World(pair.changed.before), True, pair.world):
+        named = [v.name for v in pair.world.variables if v.held is not None]
+        named += [text for circuit in pair.world.circuits() for _, text in circuit.impossible]
+        says = "as they read after the change, take away states that the unit reaches"
+        found.append(f"`given` and `impossible`, {says}: {', '.join(dict.fromkeys(named))}")
     return tuple(found)
 
 
@@ -185,14 +191,7 @@ def newly_held(pair: Pair) -> tuple[str, ...]:
 
 def taken_away(pair: Pair, own: Circuit) -> bool:
     """Has a setting that the unit alone reaches none in the pair? own: after, free of what is said."""
-    free = World(own, pair.changed.before, pair.changed.replaced)
-    return bool(seen_before(free, free.quantities) - seen_before(pair.world, free.quantities))
-
-
-def seen_before(world: World, quantities: tuple[str, ...]) -> set[tuple[object, ...]]:
-    """The settings of a pair as the unit before sees them: its inputs, and the ranges of these quantities."""
-    at = [world.quantities.index(q) for q in quantities]
-    return {(world.inputs(False, s), tuple(s.ranges[k] for k in at)) for s in world.settings()}
+    return loses(World(own, pair.changed.before, pair.changed.replaced), False, pair.world)
 
 
 def assumptions(pair: Pair, asked: Asked[Run]) -> tuple[str, ...]:
