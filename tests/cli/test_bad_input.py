@@ -204,6 +204,17 @@ def test_normal_that_clashes_with_what_is_held_is_named(
     assert here("meter", unit, "K1.T1", "K1.T2", "--when", "TH.heat closed, TH.cool open").code == 0
 
 
+SWITCH = """\
+unit: {name: a switch and a lamp}
+supplies: {M: {kind: single-phase, volts: 24}}
+conditions: {head: {unit: psig}}
+devices:
+  S: {type: switch}
+  P: {type: pressure-switch, senses: head, opens_above: 400 psig, closes_below: 300 psig}
+  A: {type: lamp, volts: 24, watts: 10}
+rungs:
+  - {id: R, path: [M.L, S, P, A, M.N]}
+"""
 HIDES = {
     "impossible": ('impossible: ["HP open"]', "impossible-hides-trip", 1),
     "a range": ('impossible: ["liquid_pressure above 500 psig"]', "impossible-hides-trip", 1),
@@ -220,6 +231,35 @@ def test_a_protection_keeps_its_tripped_side(
     found = problems(here("states", edited("expects:", f"{lines}\nexpects:")))
     assert [p[2] for p in found] == [code] * count
     assert "HP is a protection" in found[0][3]
+
+
+@pytest.mark.parametrize("text", ["S open or S closed", "head below 350 psig or head above 100 psig"])
+def test_what_is_impossible_leaves_some_state(text: str, tmp_path: Path, here: Here) -> None:
+    unit, change = tmp_path / "unit.yaml", tmp_path / "change.yaml"
+    lines = SWITCH
+    unit.write_text(f"{lines}impossible: [{text}]\n", encoding="utf-8")
+    for command in (("states", unit), ("lift", unit, "A"), ("meter", unit, "A.1", "A.2")):
+        ((line, column, code, _),) = problems(here(*command))
+        assert (line, column, code) == (lines.count("\n") + 1, 14, "no-state-left")
+    unit.write_text(lines, encoding="utf-8")
+    change.write_text(f"change: {{name: C}}\nimpossible: [{text}]\n", encoding="utf-8")
+    ((line, column, code, _),) = problems(here("verify", unit, change))
+    assert (line, column, code) == (2, 14, "no-state-left")
+
+
+def test_what_is_impossible_leaves_some_state_to_both_units(tmp_path: Path, here: Here) -> None:
+    """`S rest` is open before and closed after: then no lever shows one word that both may have."""
+    unit, change = tmp_path / "unit.yaml", tmp_path / "change.yaml"
+    unit.write_text(f"{SWITCH}impossible: [S rest]\n", encoding="utf-8")
+    change.write_text(
+        "change: {name: C}\n"
+        "devices: {S: {type: switch, rests: closed}}\n"
+        "steps: [{replace: {device: S, with: S}}]\n",
+        encoding="utf-8",
+    )
+    ((_, _, code, message),) = problems(here("verify", unit, change))
+    assert code == "no-state-left"
+    assert "both units" in message
 
 
 def test_a_change_may_not_hide_it_either(tmp_path: Path, here: Here) -> None:

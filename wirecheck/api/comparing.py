@@ -25,10 +25,11 @@ def is_unit(path: str) -> bool:
 def compared_of(old: str, new: str) -> Changed:
     """What differs between two unit files, as a change that allows nothing."""
     from wirecheck.circuit.compare import read_compared
-    from wirecheck.questions.hidden import hidden
+    from wirecheck.questions.hidden import hidden, none_beside
 
     was, now, changed = read_compared(old, new)
     problems = [*hidden(changed.before, limits_of(was)), *hidden(changed.after, limits_of(now))]
+    problems = problems or list(none_beside(changed, limits_of(now)))
     if problems:
         raise BadInput(problems, texts_of(was, now))
     return changed

@@ -37,11 +37,12 @@ def pair_of(unit: str, change: str) -> Changed:
 def read_pair(unit: str, change: str) -> tuple[UnitFile, ChangeFile, Changed]:
     """The same with the two files as read."""
     from wirecheck.circuit.apply import read_change
-    from wirecheck.questions.hidden import hidden
+    from wirecheck.questions.hidden import hidden, none_beside
 
     file, changes, changed = read_change(unit, change)
-    problems = list(hidden(changed.before, limits_of(file)))
-    problems = problems or list(hidden(changed.after, (*limits_of(file), *limits_of(changes))))
+    limits = (*limits_of(file), *limits_of(changes))
+    problems = list(hidden(changed.before, limits_of(file))) or list(hidden(changed.after, limits))
+    problems = problems or list(none_beside(changed, limits))
     if problems:
         raise BadInput(problems, texts_of(file, changes))
     return file, changes, changed

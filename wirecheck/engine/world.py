@@ -219,8 +219,9 @@ class World:
         return self.sensing.resets(v, r, setting.bits[k])
 
     def _reset_twin(self, v: Variable, setting: Setting, bits: list[bool]) -> None:
-        if v.twin in self.index and self._may_reset(setting, self.index[v.twin]):
-            bits[self.index[v.twin]] = not bits[self.index[v.twin]]
+        k = self.index.get(v.twin or "")
+        if k is not None and not self._free(self.variables[k]) and self._may_reset(setting, k):
+            bits[k] = not bits[k]
 
     def _quantity_move(self, setting: Setting, q: int, name: str, r: int) -> Setting | None:
         if not 0 <= r <= len(self.cuts[name]):

@@ -1,7 +1,8 @@
-"""`given` and `impossible` may not hide what a protection guards against (contract section 2)."""
+"""`given` and `impossible` may hide neither what a protection guards against nor every state (contract 2)."""
 
 from __future__ import annotations
 
+from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from msgspec import Struct
@@ -15,7 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
     from wirecheck.circuit.elements import Input
-    from wirecheck.circuit.graph import Circuit
+    from wirecheck.circuit.graph import Changed, Circuit
     from wirecheck.engine.world import Setting
     from wirecheck.problem import Place
 
@@ -55,10 +56,16 @@ def _tripped(world: World, p: Input, setting: Setting) -> bool:
 
 
 def hidden(circuit: Circuit, limits: tuple[Limit, ...]) -> Iterator[Problem]:
-    """A problem for each protection that these lines keep from ever tripping, at the line that does it."""
+    """A problem for each protection that these lines keep from ever tripping, at the line that does it.
+
+    One alone where they leave no state at all.
+    """
     if not limits:
         return
     try:
+        if nothing_left(World(circuit)):
+            yield _emptied(circuit, limits)
+            return
         lost = never_tripped(circuit)
         if not lost:
             return
@@ -67,6 +74,30 @@ def hidden(circuit: Circuit, limits: tuple[Limit, ...]) -> Iterator[Problem]:
         return
     for name in lost:
         yield from _blamed(name, limits, without)
+
+
+def none_beside(changed: Changed, limits: tuple[Limit, ...]) -> Iterator[Problem]:
+    """A problem where these lines leave states to each unit, but none to both side by side."""
+    with suppress(TooMany):
+        if limits and nothing_left(World(changed.after, changed.before, changed.replaced)):
+            message = (
+                "this leaves no state in which both units can stand, before the change and after: "
+                "a word of it is another position of what is replaced."
+            )
+            yield Problem("no-state-left", message, limits[-1].place)
+
+
+def nothing_left(world: World) -> bool:
+    """Is no combination possible? Raises TooMany."""
+    return next(world.settings(), None) is None
+
+
+def _emptied(circuit: Circuit, limits: tuple[Limit, ...]) -> Problem:
+    """At the first line without which a state is left; where several together do it, at the last."""
+    lifted = ((limit, World(limit.lifted(circuit))) for limit in limits)
+    guilty = next((limit for limit, world in lifted if not nothing_left(world)), limits[-1])
+    message = "this leaves no state at all, and nothing would be looked at."
+    return Problem("no-state-left", message, guilty.place)
 
 
 def _blamed(

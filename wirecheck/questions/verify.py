@@ -70,6 +70,9 @@ class Run(Struct, frozen=True):
 def run(changed: Changed, scenario: Mapping[str, int], plain: bool = False) -> tuple[Run, list[Estimate]]:
     """All checks in one scenario, and the estimates that their answers rested on."""
     pair = Pair(changed, scenario, plain=plain)
+    if not pair.count:
+        says = "no state is left of both units side by side: see what `given` and `impossible` say of each"
+        return Run({("states", "unit", ""): Finding("states", "unit", "unknown", says)}, pair), []
     findings: dict[Key, Finding] = {}
     for _, check in steps("checks", CHECKS):
         for finding in check(pair):
