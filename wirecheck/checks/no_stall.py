@@ -106,7 +106,8 @@ def bad_words(pair: Pair, case: Case, name: str) -> str:
     """What a load does here and what that means; of a motor, whether its leads stand exchanged."""
     word = case.after.loads[name]
     exchanged = any(v.exchanged(name) for v in pair.views(case.joint))
-    leads = "; its main and auxiliary leads stand exchanged" if exchanged else ""
+    which = "main and auxiliary, common and auxiliary, or those of its capacitor"
+    leads = f"; its leads stand exchanged: {which}" if exchanged else ""
     return f"{name} {word}: it {MEANS[word]}{leads}" if word in MEANS else f"{name} {word}"
 
 

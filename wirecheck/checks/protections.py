@@ -27,7 +27,9 @@ def check(pair: Pair) -> Iterator[Finding]:
     """One finding for each (protection, load) of the unit, one for each protection that the change brings."""
     for p in pair.changed.before.inputs.values():
         if p.tripped is not None:
-            found = [*kept(pair, p, p.tripped), *hidden_loss(pair, p)]
+            found = list(kept(pair, p, p.tripped))
+            lost = {f.other for f in found if f.verdict == "fail"}
+            found += [f for load, f in hidden_loss(pair, p) if load not in lost]
             yield from found or useless(pair, p)
     for p in pair.changed.after.inputs.values():
         if p.tripped is not None and p.device in pair.changed.brought:
@@ -61,12 +63,15 @@ def removed(pair: Pair, p: Input, load: str) -> bool:
     )
 
 
-def hidden_loss(pair: Pair, p: Input) -> Iterator[Finding]:
-    """A protection that another switch of its quantity hides, and that keeps a load off no more by itself."""
+def hidden_loss(pair: Pair, p: Input) -> Iterator[tuple[str, Finding]]:
+    """A protection that another switch of its quantity hides, and that keeps a load off no more by itself.
+
+    With the load.
+    """
     for load in lost_by_hand(pair, p):
         if not removed(pair, p, load) and not removed(pair, p, pair.old_name[load]):
             says = f"{p.name} has no influence on {load} any more; only other switches hide it"
-            yield Finding(NAME, p.name, "fail", says, other=f"{load} by hand")
+            yield load, Finding(NAME, p.name, "fail", says, other=f"{load} by hand")
 
 
 def kept(pair: Pair, p: Input, moved: bool) -> Iterator[Finding]:

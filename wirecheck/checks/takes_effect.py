@@ -116,9 +116,9 @@ def moves_something(
             doubt = doubt or what
     if doubt is not None:
         return unsure(name, name, doubt)
-    return Finding(
-        NAME, name, "fail", f"{name} moves no load, whatever position it is in: bridged, or not in the way"
-    )
+    why = "bridged, not in the way, or at work in passing only"
+    says = f"{name} moves no load once all has settled, whatever position it is in: {why}"
+    return Finding(NAME, name, "fail", says)
 
 
 def unsure(subject: str, movers: str, doubt: Moved) -> Finding:
@@ -239,7 +239,9 @@ def relay_moves(pair: Pair, relay: Relay) -> Finding:
     name = relay.name
     words = [w for w in (IN, OUT, CHATTERS) if pair.exists(RelayAt("after", name, frozenset({w})))]
     if IN not in words:
-        return Finding(NAME, name, "fail", f"{name} is never in, in {pair.count} states", other="in")
+        return Finding(
+            NAME, name, "fail", f"{name} is never in once all has settled, in {pair.count} states", other="in"
+        )
     if relay.external and OUT not in words and not said_always(pair, name):
         says = f"{name} is never out, and no sentence `always {name} in` says so"
         return Finding(NAME, name, "fail", says, other="out")
@@ -260,7 +262,13 @@ def delay_moves(pair: Pair, delay: Delay) -> Finding:
     name = delay.name
     if pair.exists(DelayAt("after", name, True)):
         return Finding(NAME, name, "pass", f"{name} moves", other="moved")
-    return Finding(NAME, name, "fail", f"{name} is never moved: its contact never acts", other="moved")
+    return Finding(
+        NAME,
+        name,
+        "fail",
+        f"{name} is never moved once all has settled: its contact acts in passing at most",
+        other="moved",
+    )
 
 
 def loads_run(pair: Pair) -> Iterator[Finding]:

@@ -34,7 +34,15 @@ class Limit(Struct, frozen=True):
     source: str = "as marked"
 
     def __str__(self) -> str:
-        return f"{amount(self.amount)} {self.unit} ({self.field}, {self.source})"
+        return self._told(amount(self.amount))
+
+    def below(self, figure: float) -> str:
+        """The same, to as many digits as tell it from a figure above it."""
+        told = amount(self.amount)
+        return self._told(told if told != amount(figure) else f"{self.amount:.4g}")
+
+    def _told(self, figure: str) -> str:
+        return f"{figure} {self.unit} ({self.field}, {self.source})"
 
 
 class Mark(Struct, frozen=True):
@@ -115,10 +123,11 @@ class Watch:
             return
         over, worst = self._key(self.worst.now)[0], self.worst
         says = worst.of.format(f"{amount(worst.now.nominal)} {self.limit.unit}")
+        above = f"{says}, above {self.limit.below(worst.now.nominal)}"
         if over == 2 and self.more:
-            yield Mark(self.subject, "fail", f"{says}, above {self.limit}", worst.case, (), worst.loads)
+            yield Mark(self.subject, "fail", above, worst.case, (), worst.loads)
         elif over == 2:
-            yield Mark(self.subject, "note", f"{says}, above {self.limit}, as before the change")
+            yield Mark(self.subject, "note", f"{above}, as before the change")
         elif over == 1 and self.more:
             ends = f"{amount(worst.now.low)} to {amount(worst.now.high)} {self.limit.unit}"
             guess = f" (estimated, {ends})" if worst.now.low != worst.now.high else ""

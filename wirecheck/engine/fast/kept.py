@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import Protocol
 
 from wirecheck.engine.fast.limits import KEPT_BYTES, held_by
 
-if TYPE_CHECKING:
-    from wirecheck.engine.fast.frame import Frame
+
+class Keeper(Protocol):
+    """A frame, as far as it keeps vectors."""
+
+    def forget(self) -> None: ...
 
 
 class Kept:
@@ -16,9 +19,9 @@ class Kept:
     def __init__(self, size: int) -> None:
         self.size = size
         self._count = 0
-        self._frames: dict[int, Frame] = {}  # those that keep any, by id
+        self._frames: dict[int, Keeper] = {}  # those that keep any, by id
 
-    def add(self, frame: Frame, count: int) -> None:
+    def add(self, frame: Keeper, count: int) -> None:
         """A frame keeps so many more."""
         self._count += count
         self._frames[id(frame)] = frame
