@@ -48,17 +48,19 @@ class Asked(Struct, Generic[T], frozen=True):
 
 def ask(run: Callable[[Mapping[str, int]], tuple[T, Iterable[Estimate]]]) -> Asked[T]:
     """`run` takes a scenario and gives an answer and the estimates on which it depended."""
-    first, found = run({})
-    fields = tuple(sorted({e.field for e in found}))
-    if not fields:
-        return Asked((), {(): first})
+    known: dict[tuple[tuple[str, int], ...], tuple[T, frozenset[str]]] = {}
+
+    def answer(fields: tuple[str, ...], ends: tuple[int, ...]) -> tuple[T, frozenset[str]]:
+        moved = tuple((f, e) for f, e in zip(fields, ends, strict=True) if e)
+        if moved not in known:
+            found, rests = run(dict(moved))
+            known[moved] = found, frozenset(e.field for e in rests)
+        return known[moved]
+
+    fields: tuple[str, ...] = ()
     while True:
-        answers: dict[tuple[int, ...], T] = {}
-        more: set[str] = set(fields)
-        for ends in ends_of(len(fields)):
-            answer, found = run({f: e for f, e in zip(fields, ends, strict=True) if e})
-            answers[ends] = answer
-            more |= {e.field for e in found}
-        if more == set(fields):
-            return Asked(fields, answers)
-        fields = tuple(sorted(more))
+        answers = {ends: answer(fields, ends) for ends in ends_of(len(fields))}
+        every = frozenset(fields).union(*(rests for _, rests in answers.values()))
+        if every == set(fields):
+            return Asked(fields, {ends: a for ends, (a, _) in answers.items()})
+        fields = tuple(sorted(every))

@@ -23,31 +23,41 @@ Words = dict[str, int]  # word -> where
 class Frame:
     """Vectors of one unit in one position of its tracked coils and delays.
 
-    values: node -> where it is true, as far as known. kept: told of every vector that it keeps.
+    values: node -> where it is true, as far as known. kept: counts the vectors of nodes and of positions;
+    told: those of words.
     """
 
     def __init__(
-        self, unit: Unit, asker: Asker, state: State, chunk: int, values: dict[int, int], kept: Kept
+        self,
+        unit: Unit,
+        asker: Asker,
+        state: State,
+        chunk: int,
+        values: dict[int, int],
+        kept: Kept[Frame],
+        told: Kept[Frame],
     ) -> None:
         self.unit, self.asker, self.state, self.chunk = unit, asker, state, chunk
-        self.kept = kept
+        self.kept, self.told = kept, told
         self.table, self.space = unit.table, unit.space
         self.ones = unit.space.ones
         self.possible = unit.space.possible(chunk)
         self._values = values
         self._wants: dict[str, int] | None = None
         self._shorts: dict[Supplies, int] | None = None
-        self._begin()
-
-    def _begin(self) -> None:
-        self._loads: dict[str, Words] = {}
-        self._fed: dict[str, dict[tuple[str, ...], int]] = {}
         self.placed: dict[Thing | str, list[tuple[Cube, int]]] = {}  # the positions met in it
+        self.forget_words()
 
     def forget(self) -> None:
-        """Keep no more than where coils want to move: that is asked again and again on the way."""
+        """Keep no nodes, and no positions of parts."""
         self._values.clear()
-        self._begin()
+        self.placed = {}
+
+    def forget_words(self) -> None:
+        """Keep no words."""
+        self._loads: dict[str, Words] = {}
+        self._volts: dict[str, Words] = {}
+        self._fed: dict[str, dict[tuple[str, ...], int]] = {}
 
     def place(self, cube: Cube, where: int) -> None:
         """Keep where a position of a part is met."""
@@ -176,7 +186,7 @@ class Frame:
             load = name if name in self.unit.loads else name.rpartition(".")[0]
             asked = self._asked(load)
             self._loads |= asked
-            self.kept.add(self, sum(map(len, asked.values())))
+            self.told.add(self, sum(map(len, asked.values())))
         return self._loads[name]
 
     def _asked(self, name: str) -> dict[str, Words]:
@@ -206,11 +216,14 @@ class Frame:
 
     def volts(self, relay: str) -> Words:
         """on, weak, over, off -> where, by the volts across a relay's coil."""
-        found, ask = self._by_logic(self.unit.coil_word(relay))
-        if ask:
-            for word, where in self.asker.volts(self, relay, ask).items():
-                found[word] = found.get(word, 0) | where
-        return self._rest_off(found)
+        if relay not in self._volts:
+            found, ask = self._by_logic(self.unit.coil_word(relay))
+            if ask:
+                for word, where in self.asker.volts(self, relay, ask).items():
+                    found[word] = found.get(word, 0) | where
+            self._volts[relay] = self._rest_off(found)
+            self.told.add(self, len(self._volts[relay]))
+        return self._volts[relay]
 
     def fed(self, name: str) -> dict[tuple[str, ...], int]:
         """The loads and coils that one is fed through -> where."""
@@ -222,7 +235,7 @@ class Frame:
                     ask |= self.value(unit.floating.asks.get(net, FALSE))
             ask &= self.clear()
             self._fed[name] = self.asker.fed(self, name, ask) if ask else {}
-            self.kept.add(self, len(self._fed[name]))
+            self.told.add(self, len(self._fed[name]))
         return self._fed[name]
 
     def live(self, terminal: str) -> int:

@@ -2,34 +2,33 @@
 
 from __future__ import annotations
 
-from typing import Protocol
+from typing import TYPE_CHECKING, Generic, TypeVar
 
-from wirecheck.engine.fast.limits import KEPT_BYTES, held_by
+from wirecheck.engine.fast.limits import held_by
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+Keeper = TypeVar("Keeper")
 
 
-class Keeper(Protocol):
-    """A frame, as far as it keeps vectors."""
+class Kept(Generic[Keeper]):
+    """Counts the vectors of one kind that frames keep. size: settings of a vector; most: bytes in all."""
 
-    def forget(self) -> None: ...
-
-
-class Kept:
-    """Counts the vectors that the frames of one settler keep. size: settings of a vector."""
-
-    def __init__(self, size: int) -> None:
-        self.size = size
+    def __init__(self, size: int, most: int, forget: Callable[[Keeper], None]) -> None:
+        self.size, self.most, self.forget = size, most, forget
         self._count = 0
-        self._frames: dict[int, Keeper] = {}  # those that keep any, by id
+        self._keepers: dict[int, Keeper] = {}  # by id
 
-    def add(self, frame: Keeper, count: int) -> None:
-        """A frame keeps so many more."""
+    def add(self, keeper: Keeper, count: int) -> None:
+        """One keeps so many more."""
         self._count += count
-        self._frames[id(frame)] = frame
+        self._keepers[id(keeper)] = keeper
 
     def spare(self) -> None:
         """Let go of them all, where they have grown large."""
-        if held_by(self._count, self.size) > KEPT_BYTES:
-            for frame in self._frames.values():
-                frame.forget()
+        if held_by(self._count, self.size) > self.most:
+            for keeper in self._keepers.values():
+                self.forget(keeper)
             self._count = 0
-            self._frames.clear()
+            self._keepers.clear()

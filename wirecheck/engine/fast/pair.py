@@ -114,7 +114,7 @@ class FastPair:
         """Every class; what was worked out for those before is let go of where it has grown large."""
         for c in self.classes:
             for settler in self.settlers.values():
-                settler.kept.spare()
+                settler.spare()
             yield c
 
     @property

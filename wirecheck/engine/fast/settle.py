@@ -14,7 +14,7 @@ from wirecheck.engine.answers import Short
 from wirecheck.engine.chatter import never_left
 from wirecheck.engine.fast.frame import Frame
 from wirecheck.engine.fast.kept import Kept
-from wirecheck.engine.fast.limits import MOST_CLASSES, NotHere, TooLarge
+from wirecheck.engine.fast.limits import KEPT_BYTES, KEPT_WORDS, MOST_CLASSES, NotHere, TooLarge
 from wirecheck.engine.fast.solve import Asker
 from wirecheck.engine.fast.space import lowest
 
@@ -58,7 +58,9 @@ class Settler:
     def __init__(self, unit: Unit, values: Values | None = None) -> None:
         self.unit = unit
         self.values: Values = {} if values is None else values
-        self.asker, self.kept = Asker(unit), Kept(unit.space.size)
+        self.asker, size = Asker(unit), unit.space.size
+        words = KEPT_WORDS * max(1, (1 << unit.space.bits) >> 20)
+        self.kept = Kept(size, KEPT_BYTES, Frame.forget), Kept(size, words, Frame.forget_words)
         self.frames: dict[tuple[State, int], Frame] = {}
         self._done: dict[tuple[State, int], int] = {}
         self._ends: dict[tuple[State, int], Masks] = {}
@@ -66,13 +68,18 @@ class Settler:
 
     def frame(self, state: State, chunk: int) -> Frame:
         key = (state, chunk)
-        self.kept.spare()
+        self.spare()
         if key not in self.frames:
             if len(self.frames) > MOST_CLASSES:
                 raise TooLarge(f"more than {MOST_CLASSES} positions of relays that remember")
             values = self.values.setdefault(key, {})
-            self.frames[key] = Frame(self.unit, self.asker, state, chunk, values, self.kept)
+            self.frames[key] = Frame(self.unit, self.asker, state, chunk, values, *self.kept)
         return self.frames[key]
+
+    def spare(self) -> None:
+        """Let go of what can be worked out again, where it has grown large."""
+        for kept in self.kept:
+            kept.spare()
 
     def of(self, supplies: Supplies) -> Settler:
         """The settler of the same circuit with these supplies put out by a short."""

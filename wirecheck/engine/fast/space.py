@@ -2,7 +2,7 @@
 
 A choice of m positions (a free switch: 2; a quantity: its ranges with what its switches do in them) takes
 ceil(log2 m) bits; codes beyond m and impossible combinations are masked off. Vectors are cut into chunks of
-2^17 settings: the low bits of an index are fixed patterns, the high ones are 0 or all ones.
+2^16 settings: the low bits of an index are fixed patterns, the high ones are 0 or all ones.
 """
 
 from __future__ import annotations
