@@ -14,7 +14,7 @@ PASS, FAIL, BAD_INPUT, NOT_DECIDED, OUR_FAULT, INTERRUPTED = 0, 1, 2, 3, 70, 130
 
 # Nearly all that a run makes stays until its end, and little of it is in cycles: to look for them as often as
 # Python does by itself took an eighth of the time of a short run, and once more at the end another eighth.
-COLLECTED = (50_000, 20, 20)
+COLLECTED = (200_000, 20, 20)
 
 
 def main(args: Sequence[str] | None = None) -> NoReturn:

@@ -8,7 +8,6 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from wirecheck.checks import earth_faults
-from wirecheck.checks.beyond import Beyond
 from wirecheck.checks.every import CHECKS
 from wirecheck.checks.finding import Finding
 from wirecheck.checks.pair import Pair
@@ -104,6 +103,7 @@ def verify(changed: Changed, noted: bool = True, plain: bool = False) -> Verifie
 
 def beyond(changed: Changed) -> Verified:
     """The answer of more states than can be enumerated: what is proved, found, and left open."""
+    from wirecheck.checks.beyond import Beyond
 
     def run(scenario: Mapping[str, int]) -> tuple[tuple[Run, tuple[str, ...]], list[Estimate]]:
         found = Beyond(Pair(changed, scenario))
