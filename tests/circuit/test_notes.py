@@ -75,3 +75,20 @@ def test_verify_lists_it_among_what_it_assumes(changed) -> None:
         board(),
     )
     assert verify(change).assumes.count(SAID) == 1
+
+
+LOW = """
+    supplies: {{M: {{kind: single-phase, volts: 24}}}}
+    conditions: {{suction: {{unit: psig}}}}
+    devices:
+      LP: {{type: pressure-switch, senses: suction, opens_below: 50, closes_above: 95, resets: hand{trips}}}
+      L: {{type: lamp, volts: 24, watts: 5}}
+    rungs: [{{id: R, path: [M.L, LP, L, M.N]}}]
+"""
+
+
+def test_which_position_a_reset_by_hand_keeps_is_said_where_no_trips_says_it(unit) -> None:
+    """`closes_above` moves it: without `trips` it keeps closed, and suction below 50 does not open it."""
+    keeps = "taken to stay closed, once it is, until a hand resets it."
+    assert unit(LOW.format(trips="")).notes == (f"LP is reset by hand and has no `trips`: {keeps}",)
+    assert unit(LOW.format(trips=", trips: below")).notes == ()

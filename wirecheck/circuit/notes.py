@@ -20,7 +20,7 @@ def notes_of(circuit: Circuit, devices: Iterable[ResolvedDevice]) -> tuple[str, 
     """What was taken for granted of a circuit and its devices."""
     types = {device.type_name: device.type for device in devices if not _senses(device)}
     by_hand = (note for name, kind in types.items() for note in _by_hand(name, kind))
-    return (*by_hand, *_estimated(circuit), *_capped(circuit))
+    return (*by_hand, *_latched(circuit), *_estimated(circuit), *_capped(circuit))
 
 
 def _senses(device: ResolvedDevice) -> bool:
@@ -39,6 +39,14 @@ def _by_hand(name: str, kind: DeviceType) -> Iterator[str]:
     idle = listed([f"`{coil}`" for coil in coils], "or")
     hand = f"{taken} taken as moved by hand, not by the {named} {idle}"
     yield f"{name}: nothing says what moves {moved}; {hand}."
+
+
+def _latched(circuit: Circuit) -> Iterator[str]:
+    """A switch that a hand resets and that is not said to be a protection: which position it keeps."""
+    for i in circuit.inputs.values():
+        if i.hand_reset and i.tripped is None:
+            keeps = f"taken to stay {i.words[True]}, once it is, until a hand resets it"
+            yield f"{i.name} is reset by hand and has no `trips`: {keeps}."
 
 
 def _estimated(circuit: Circuit) -> Iterator[str]:
