@@ -18,16 +18,16 @@ if TYPE_CHECKING:
 Line = tuple[str, str]
 
 
-def tied(circuit: Circuit, shut: Container[str], earthed: Container[str]) -> frozenset[frozenset[str]]:
-    """Each supply and transformer so tied, in a position of the contacts.
+def tied(circuit: Circuit, shut: Container[str]) -> frozenset[frozenset[str]]:
+    """Each supply and transformer so tied, in a position of the contacts; shut: those that are closed.
 
-    shut: the contacts that are closed; earthed: the terminals at earth.
+    A secondary that is not bonded is told among chains that do not pass earth, too.
     """
     lines = _lines(circuit, shut)
     return frozenset(
         frozenset({supply, core})
         for supply, core, neutral, end in _chained(circuit, lines)
-        if end in earthed and not _bonded(circuit, lines, neutral, end)
+        if not _bonded(circuit, lines, neutral, end)
     )
 
 

@@ -35,7 +35,7 @@ def joins(view: View) -> frozenset[frozenset[str]]:
     for name, terminal in _ends(plain):
         if node[of[terminal]] not in earth:
             at.setdefault(hung.find(node[of[terminal]]), set()).add(name)
-    return _pairs(at) | tied(plain.circuit, view.shut, {t for t in of if node[of[t]] in earth})
+    return _pairs(at) | tied(plain.circuit, view.shut)
 
 
 def may_join(plain: Solver) -> bool:
