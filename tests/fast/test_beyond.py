@@ -43,6 +43,16 @@ def test_a_rewriting_is_proved() -> None:
     assert all("2^30" in f.says for f in found.findings if f.check == "keeps")
 
 
+def test_what_a_change_calls_impossible_is_not_proved(tmp_path: Path) -> None:
+    """S3 at rest and S4 moved is a state of the unit that nobody looks at: contract 2, at best `unknown`."""
+    change = tmp_path / "change.yaml"
+    text = (MANY / "change-same.yaml").read_text(encoding="utf-8")
+    change.write_text(f"{text}\nimpossible: [S3 rest and S4 moved]\n", encoding="utf-8")
+    found = verify(load_change_pair(MANY / "unit.yaml", change))
+    assert found.verdict == "unknown"
+    assert any("takes away states that the unit reaches" in why for why in found.why_unknown)
+
+
 def test_a_difference_is_found_and_walked() -> None:
     found = answer("change-not.yaml")
     fail = next(f for f in found.findings if f.verdict == "fail")

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from wirecheck.circuit.elements import Capacitor, Coil, Link, Resistor, Transformer, Winding
+from wirecheck.checks.earth_ways import EARTH, joins_of
+from wirecheck.circuit.elements import Capacitor, Coil, Resistor, Transformer, Winding
 from wirecheck.circuit.nets import Joined
 
 if TYPE_CHECKING:
@@ -27,7 +28,7 @@ def tied(circuit: Circuit, shut: Container[str]) -> frozenset[frozenset[str]]:
     return frozenset(
         frozenset({supply, core})
         for supply, core, neutral, end in _chained(circuit, lines)
-        if not _bonded(circuit, lines, neutral, end)
+        if not _bonded(lines, neutral, end)
     )
 
 
@@ -37,10 +38,7 @@ def may_be_tied(circuit: Circuit) -> bool:
 
 
 def _lines(circuit: Circuit, shut: Container[str]) -> list[Line]:
-    """What joins terminals without any impedance."""
-    every = [(w.a, w.b) for w in circuit.conductors.values()]
-    every += [(e.a, e.b) for e in circuit.elements.values() if isinstance(e, Link)]
-    return every + [(c.a, c.b) for i, c in circuit.contacts.items() if i in shut]
+    return joins_of(circuit, [(c.a, c.b) for i, c in circuit.contacts.items() if i in shut])
 
 
 def _chained(circuit: Circuit, lines: list[Line]) -> list[tuple[str, str, str, str]]:
@@ -51,7 +49,7 @@ def _chained(circuit: Circuit, lines: list[Line]) -> list[tuple[str, str, str, s
         return []
     elements = circuit.elements.values()
     over = [(e.a, e.b) for e in elements if isinstance(e, Coil | Resistor | Capacitor | Winding)]
-    chains = _along([*lines, *over], circuit.earth)
+    chains = _along([*lines, *over], {EARTH, *circuit.earth})
     return [
         (n.supply, core.device, n.terminal, end)
         for core in cores
@@ -61,10 +59,10 @@ def _chained(circuit: Circuit, lines: list[Line]) -> list[tuple[str, str, str, s
     ]
 
 
-def _bonded(circuit: Circuit, lines: list[Line], neutral: str, end: str) -> bool:
+def _bonded(lines: list[Line], neutral: str, end: str) -> bool:
     """Is N bonded by anything but this end of a secondary?"""
     others = _along(lines, {end})
-    return others.root(neutral) in {others.root(t) for t in circuit.earth}
+    return others.root(neutral) == others.root(EARTH)
 
 
 def _along(lines: Iterable[Line], without: Container[str]) -> Joined:

@@ -142,13 +142,14 @@ def possible_sources(plain: Plain) -> Callable[[str], list[frozenset[str]]]:
     return fed_by
 
 
-def hung_together(plain: Solver) -> Joined:
+def hung_together(plain: Solver, over_windings: bool = True) -> Joined:
     """The nets that hang together in some state other than through earth."""
     of = plain.nets.of
     earthed = {of[t] for t in plain.circuit.earth}
     hung = Joined(plain.nets.count)
     joins = [(x.a, x.b) for x in (*plain.impedances.values(), *plain.circuit.contacts.values())]
-    joins += [(a, b) for core in plain.transformers.values() for a, b, _ in core.windings]
+    if over_windings:
+        joins += [(a, b) for core in plain.transformers.values() for a, b, _ in core.windings]
     for a, b in ((of[a], of[b]) for a, b in joins):
         if a not in earthed and b not in earthed:
             hung.join(a, b)

@@ -6,6 +6,7 @@ from itertools import combinations
 from typing import TYPE_CHECKING
 
 from wirecheck.checks.commons import may_be_tied, tied
+from wirecheck.checks.earth_ways import hung_together
 from wirecheck.checks.finding import Finding
 from wirecheck.engine.nets import Joined
 from wirecheck.engine.question import EVERYWHERE, NOWHERE
@@ -40,12 +41,8 @@ def joins(view: View) -> frozenset[frozenset[str]]:
 
 def may_join(plain: Solver) -> bool:
     """Can any position of the contacts join two circuits? True too where none does after all."""
-    circuit, of = plain.circuit, plain.nets.of
+    circuit, of, hung = plain.circuit, plain.nets.of, hung_together(plain, over_windings=False)
     earth = {of[t] for t in circuit.earth}  # what only a contact ties to earth is not there in every position
-    hung = Joined(plain.nets.count)
-    for edge in (*circuit.contacts.values(), *plain.impedances.values()):
-        if of[edge.a] not in earth and of[edge.b] not in earth:
-            hung.join(of[edge.a], of[edge.b])
     at: dict[int, set[str]] = {}
     for name, terminal in _ends(plain):
         if of[terminal] not in earth:

@@ -17,7 +17,7 @@ from wirecheck.engine.sensing import Sensing
 from wirecheck.engine.variables import Pairing
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Mapping
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
 
     from wirecheck.circuit.elements import Input
     from wirecheck.circuit.graph import Circuit, Replacement
@@ -184,7 +184,11 @@ class World:
         if self.count() > figures.STATE_LIMIT:
             free = tuple(v.name for v in self.variables if v.held is None)
             raise TooMany(self.count(), free)
-        for picks in product(*(choices for _, choices in self.blocks)):
+        yield from self.combined([choices for _, choices in self.blocks])
+
+    def combined(self, rows: Sequence[Sequence[tuple[int | None, Bits]]]) -> Iterator[Setting]:
+        """The possible settings made of these choices of each block."""
+        for picks in product(*rows):
             bits = [False] * len(self.variables)
             ranges = []
             for (where, _), (r, positions) in zip(self.blocks, picks, strict=True):

@@ -6,17 +6,13 @@ only the choices that these bear on are gone through.
 
 from __future__ import annotations
 
-from itertools import product
 from math import prod
 from typing import TYPE_CHECKING
 
 from wirecheck.circuit.bound import InputIs, QuantityIs, atoms
-from wirecheck.engine.world import Setting
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from wirecheck.engine.world import World
+    from wirecheck.engine.world import Setting, World
 
 MOST = 1 << 16  # settings that are compared; beyond, some may be lost
 
@@ -43,8 +39,8 @@ class Sight:
 
     def __init__(self, world: World, of_after: bool) -> None:
         self.world, self.of_after = world, of_after
-        first = len(world.blocks) - len(world.quantities)
-        self._at = {q: first + k for k, q in enumerate(world.quantities)}
+        ranged = [n for n, (_, choices) in enumerate(world.blocks) if choices[0][0] is not None]
+        self._at = dict(zip(world.quantities, ranged, strict=True))
         self._block = {k: n for n, (where, _) in enumerate(world.blocks) for k in where}
 
     def bound(self) -> frozenset[int]:
@@ -78,21 +74,8 @@ class Sight:
 
     def settings(self, blocks: frozenset[int], names: list[str], whole: World) -> set[tuple[object, ...]]:
         """Where these inputs and quantities stand in the possible settings; ranges are those of `whole`."""
-        return {
-            tuple(self._stands(n, s, whole) for n in names)
-            for s in self._free(blocks)
-            if self.world.possible(s)
-        }
-
-    def _free(self, blocks: frozenset[int]) -> Iterator[Setting]:
-        """Every combination of the choices of some blocks; all others at their first one."""
         rows = [c if n in blocks else c[:1] for n, (_, c) in enumerate(self.world.blocks)]
-        for picks in product(*rows):
-            bits = [False] * len(self.world.variables)
-            for (where, _), (_, positions) in zip(self.world.blocks, picks, strict=True):
-                for k, moved in zip(where, positions, strict=True):
-                    bits[k] = moved
-            yield Setting(tuple(bits), tuple(r for r, _ in picks if r is not None))
+        return {tuple(self._stands(n, s, whole) for n in names) for s in self.world.combined(rows)}
 
     def _stands(self, name: str, setting: Setting, whole: World) -> object:
         world = self.world

@@ -108,7 +108,8 @@ def beyond(changed: Changed) -> Verified:
     def run(scenario: Mapping[str, int]) -> tuple[tuple[Run, tuple[str, ...]], list[Estimate]]:
         found = Beyond(Pair(changed, scenario))
         findings = {(f.check, f.subject, f.other): f for f in found.findings()}
-        return (Run(findings, found.pair), found.unsure), list(found.sensitive.values())
+        unsure = (*found.unsure, *not_seen(found.pair))
+        return (Run(findings, found.pair), unsure), list(found.sensitive.values())
 
     both = ask(run)
     asked = Asked(both.fields, {ends: answer for ends, (answer, _) in both.answers.items()})
@@ -166,6 +167,12 @@ def doubts(pair: Pair) -> tuple[str, ...]:
     chatters = frozenset({CHATTERS})
     if pair.exists(some(*(RelayAt("before", r, chatters) for r in pair.changed.before.relays))):
         found.append("a relay of the unit chatters before the change")
+    return (*found, *not_seen(pair))
+
+
+def not_seen(pair: Pair) -> tuple[str, ...]:
+    """What keeps states that the unit alone reaches from being looked at beside the change."""
+    found = []
     said = pair.changed.terms.impossible
     after = pair.changed.after
     own = replace(after, impossible=tuple(row for row in after.impossible if row[1] not in said))
