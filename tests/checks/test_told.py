@@ -8,7 +8,7 @@ import pytest
 from msgspec.structs import replace
 
 from tests.checks.rig import findings
-from wirecheck.checks import expects, keeps, live_parts, loose_ends, no_chatter
+from wirecheck.checks import expects, keeps, live_parts, loose_ends, no_chatter, no_stall, protections
 from wirecheck.checks.case import ends_in_order
 from wirecheck.checks.pair import Pair, range_words
 from wirecheck.circuit.apply import load_change_pair
@@ -215,3 +215,55 @@ def test_a_load_that_newly_stays_live_is_told(tmp_path: Path, poles: int, told: 
     notes = findings(tmp_path, live_parts.check, POLES, change)
     assert {n for n, f in notes.items() if "off is not dead" in f.says} == told
     assert all("120 V" in notes[n].says for n in told)
+
+
+HEATED = """\
+unit: {name: a limit before a heater}
+supplies: {MAINS: {kind: single-phase, volts: 120}}
+conditions: {coil: {unit: degF}}
+devices:
+  LIM: {type: temperature-switch, senses: coil, opens_above: 70 degF, closes_below: 50 degF, trips: above}
+  HT: {type: heater, volts: 120, watts: 600}
+  LA: {type: lamp, volts: 120, watts: 60}
+rungs:
+  - {id: A, path: [MAINS.L, LIM, HT, MAINS.N]}
+  - {id: B, path: [MAINS.L, LA, MAINS.N]}
+"""
+
+
+def test_a_protection_that_is_lost_is_not_said_to_be_hidden_too(tmp_path: Path) -> None:
+    change = """\
+        change: {name: past the limit, affects: [LA, HT]}
+        devices: {DT: {type: temperature-switch, senses: coil, opens_above: 55 degF, closes_below: 30 degF}}
+        steps:
+          - in-series: {device: DT, in: B.1, at: LA.1}
+          - lift: {wire: A.1, end: LIM.1}
+          - land: {wire: A.1, on: LIM.2}
+        """
+    found = findings(tmp_path, protections.check, HEATED, change)  # it wants each subject once
+    assert found["LIM"].verdict == "fail"
+    assert found["LIM"].says == "LIM tripped, and HT on: the protection is lost"
+
+
+def test_leads_that_may_stand_exchanged_are_all_told(tmp_path: Path) -> None:
+    unit = """\
+        unit: {name: a fan}
+        supplies: {MAINS: {kind: split-phase, volts: 240}}
+        devices:
+          FAN: {type: psc-motor, volts: 240, fla: 1.4, lra: 2.9, needs: 5 uF}
+          CAP: {type: run-capacitor, capacitance: 5 uF}
+        rungs:
+          - {id: A, path: [MAINS.L1, FAN.common]}
+          - {id: B, path: [FAN.main, MAINS.L2]}
+          - {id: C, path: [FAN.aux, CAP, FAN.main]}
+        """
+    change = """\
+        change: {name: main and auxiliary exchanged}
+        steps:
+          - lift: {wire: B.1, end: FAN.main}
+          - land: {wire: B.1, on: FAN.aux}
+        """
+    says = findings(tmp_path, no_stall.check, unit, change)["FAN"].says
+    assert says.endswith(
+        "its leads stand exchanged: main and auxiliary, common and auxiliary, or those of its capacitor"
+    )
