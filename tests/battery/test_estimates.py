@@ -8,10 +8,12 @@ from typing import TYPE_CHECKING
 
 from wirecheck.circuit.build import load_circuit
 from wirecheck.circuit.elements import Estimate
+from wirecheck.engine.ask import ask
 from wirecheck.engine.estimates import value
 from wirecheck.questions.states import states
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
     from pathlib import Path
 
 # K sealed is 115.2 ohm at power factor 0.3. With S open, 180 ohm in line leave it 47.8 % of its volts: below
@@ -50,3 +52,21 @@ def test_an_estimate_that_no_scenario_names_stands_at_nominal() -> None:
         20,
         8,
     ]
+
+
+def test_every_end_is_asked_once_whatever_comes_up_on_the_way() -> None:
+    """`b` decides only where `a` is high: nominal, the ends of a, then those of both."""
+    a, b = (Estimate(name, 1.0, 0.5, 2.0) for name in "ab")
+    asked: list[dict[str, int]] = []
+
+    def run(scenario: Mapping[str, int]) -> tuple[int, list[Estimate]]:
+        asked.append(dict(scenario))
+        return sum(scenario.values()), [a, b] if scenario.get("a") == 1 else [a]
+
+    found = ask(run)
+    assert found.fields == ("a", "b")
+    assert asked == [
+        {}, {"a": -1}, {"a": 1},
+        {"a": -1, "b": -1}, {"a": -1, "b": 1}, {"a": 1, "b": -1}, {"a": 1, "b": 1},
+    ]  # fmt: skip
+    assert found.answers == {(0, 0): 0, (-1, -1): -2, (-1, 1): 0, (1, -1): 0, (1, 1): 2}

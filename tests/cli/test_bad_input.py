@@ -215,6 +215,18 @@ devices:
 rungs:
   - {id: R, path: [M.L, S, P, A, M.N]}
 """
+
+
+def test_the_mark_of_an_empty_value_is_where_it_should_stand(
+    edited: Callable[[str, str], Path], here: Here
+) -> None:
+    done = here("states", edited("{type: thermostat}", "{type: , stacks: 2}"))
+    assert problems(done)[0][2] == "empty-value"
+    line, mark = done.err.splitlines()[1:3]
+    assert mark.strip("| ") == "^"
+    assert line[: mark.index("^")].endswith("type: ")
+
+
 HIDES = {
     "impossible": ('impossible: ["HP open"]', "impossible-hides-trip", 1),
     "a range": ('impossible: ["liquid_pressure above 500 psig"]', "impossible-hides-trip", 1),
