@@ -129,6 +129,15 @@ def test_print_on_a4_and_letter(browser: Browser, tmp_path: Path, example: str, 
         assert sum(a > b for a, b in boxes) == turned.count()
 
 
+def test_what_stands_above_a_drawing_stays_with_it_on_paper(browser: Browser, tmp_path: Path) -> None:
+    page, _ = opened(browser, made("bakery-proofer", "change-bridged.yaml"), tmp_path, 720)
+    page.emulate_media(media="print")
+    above = page.evaluate("""() => [...document.querySelectorAll(".drawing > :not(.pair)")]
+        .map(e => [e.textContent, getComputedStyle(e).breakAfter])""")
+    assert any("FS is bridged" in text for text, _ in above)
+    assert {kept for _, kept in above} == {"avoid"}
+
+
 def test_a_wide_overview_is_read_on_a_lying_page(browser: Browser, tmp_path: Path) -> None:
     """The demo's is too wide for an upright page; turned, its text is still 8 pt and it fits."""
     for width, height in LYING.values():
