@@ -272,7 +272,8 @@ class _Builder:
         if start is None or end is None:
             return self.root_place
         width = end.column - start.column if end.line == start.line else 0
-        if width < 1 and end.index > start.index:  # over several lines: to the end of the first
+        nothing = isinstance(event, ev.ScalarEvent) and start.index == end.index
+        if width < 1 and not nothing:  # what begins here: to the end of the line
             width = len(self.lines[start.line].rstrip()) - start.column if start.line < len(self.lines) else 1
         return Place(self.source.file, start.line + 1, start.column + 1, max(width, 1))
 
